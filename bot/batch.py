@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,11 +12,11 @@ class BoatCall:
     """A message, and what was heard in its recording where that was asked elsewhere."""
 
     message: Message
-    heard: Heard | None = None
+    heard: HearingResult | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class BatchResult:
     """What came of messages of one boat, in their order."""
 
     replies: tuple[Reply, ...]
@@ -24,5 +24,5 @@ class Answered:
     """Why the message after these could not be answered; those after it were not tried."""
 
 
-Said = Sequence[Sequence[BoatCall]]
+BatchCalls = Sequence[Sequence[BoatCall]]
 """Calls of several boats, each boat's in order."""

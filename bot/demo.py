@@ -37,7 +37,7 @@ _STYLES: Final = ("cyan", "magenta", "green", "yellow")
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class DayLine:
     """One line of the day."""
 
     at: datetime
@@ -58,16 +58,16 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Exchange:
     """One exchange of the demo."""
 
-    told: Told
+    told: DayLine
     reply: Reply
 
 
 def play(
     out: Path | None = None, *, spoken: bool = True, console: Console | None = None
-) -> tuple[Said, ...]:
+) -> tuple[Exchange, ...]:
     """Play the demo and show it; pictures and report go to `out`, else to a folder that it names.
 
     Without `spoken` recordings are typed instead. Raises DeckcallError.
@@ -92,12 +92,12 @@ def play(
     return tuple(talk)
 
 
-def read_day(folder: Path) -> Iterator[Told]:
+def read_day(folder: Path) -> Iterator[DayLine]:
     """Read the day."""
     for line in (folder / DAY).read_text(encoding="utf-8").splitlines():
         data = json.loads(line)
         sound = folder / data["sound"] if "sound" in data else None
-        yield Told(
+        yield DayLine(
             datetime.fromisoformat(data["at"]), data["crew"],
             data["said"] if sound else data["text"], sound, data.get("only_if", ""),
         )  # fmt: skip
@@ -120,7 +120,7 @@ def _fit_out(home: Path) -> None:
         (home / name).write_bytes((source / name).read_bytes())
 
 
-def _talk(desk: Desk, spoken: bool) -> Iterator[Said]:
+def _talk(desk: Desk, spoken: bool) -> Iterator[Exchange]:
     asked = logged = False
     for number, one in enumerate(read_day(data_folder("fixtures") / "demo")):
         if (one.only_if == "asked" and not asked) or (one.only_if == "not logged" and logged):
@@ -130,13 +130,13 @@ def _talk(desk: Desk, spoken: bool) -> Iterator[Said]:
         reply = desk.answer(one.message(number))
         asked = reply.ask is not None
         logged = bool(reply.logged) or (logged and bool(one.only_if))
-        yield Said(one, reply)
+        yield Exchange(one, reply)
 
 
 # Showing
 
 
-def _show(screen: Console, said: Said, desk: Desk) -> None:
+def _show(screen: Console, said: Exchange, desk: Desk) -> None:
     one, reply = said.told, said.reply
     style = _STYLES[sum(map(ord, one.crew)) % len(_STYLES)]
     at = one.at.astimezone(desk.zone)

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from bot.calls.reader.trust import Trust
     from bot.calls.word_model import WordModel
     from bot.speech.engine import Engine, EngineGrammar
-    from bot.speech.models import Chosen
+    from bot.speech.models import ChosenEngine
     from bot.speech.spotter import Spotter
     from bot.speech.workers import Workers
     from bot.tackle.colour_words import ColourWords
@@ -359,7 +359,7 @@ def open_engine(found: Settings) -> "Engine":
     return _grammar_engine(used.engine, used.folder)
 
 
-def _chosen(found: Settings) -> "Chosen":
+def _chosen(found: Settings) -> "ChosenEngine":
     """Return the engine to use; what keeps the one that was set from it is said."""
     from bot.speech.models import choose_hearing
 

@@ -1,7 +1,7 @@
 """An object that lives in a process of its own, so that nothing it does can take this one down.
 
 What hangs is ended after `Limits.seconds`, what eats memory runs into `Limits.memory_mb`, what crashes
-takes only its own process along: each is `Broken` here, and the next call finds a new process. Only
+takes only its own process along: each is `ProcessBroken` here, and the next call finds a new process. Only
 what can be pickled crosses. Knows nothing of what it is used for: desks and ears live in it.
 """
 
@@ -30,11 +30,11 @@ class Limits:
     """Address space of the process, a large speech model included; 0 for no limit."""
 
 
-class Broken(DeckcallError):
+class ProcessBroken(DeckcallError):
     """The process that was to answer has ended, or had to be ended."""
 
 
-class TookTooLong(Broken):
+class TookTooLong(ProcessBroken):
     """It had to be ended because it gave no answer in time."""
 
 
@@ -74,7 +74,9 @@ class OwnProcess:
             worked, value, is_open = pipe.recv()
         except (EOFError, OSError) as exc:
             self.kill()
-            raise Broken("the part that understands calls has crashed; it starts anew") from exc
+            raise ProcessBroken(
+                "the part that understands calls has crashed; it starts anew"
+            ) from exc
         if not is_open:
             self.kill()
         if worked:

@@ -35,13 +35,13 @@ class Transcript:
         return self.alternatives[0].text if self.alternatives else ""
 
     @property
-    def spoken(self) -> bool:
+    def is_spoken(self) -> bool:
         """Return whether this came from a recording."""
         return self.engine != "typed"
 
 
 @dataclass(frozen=True, slots=True)
-class Unheard:
+class HearingFailure:
     """Why there is no transcript of a recording."""
 
     why: str
@@ -50,11 +50,11 @@ class Unheard:
     """True where the recording itself may be good: it is kept, to be heard another time."""
 
 
-Heard = Transcript | Unheard
+HearingResult = Transcript | HearingFailure
 """What became of a recording."""
 
 
-def typed(text: str) -> Transcript:
+def typed_transcript(text: str) -> Transcript:
     """Wrap a typed line: one alternative, of which there is no doubt."""
     return Transcript((Alternative(plain_letters(text), 1.0),))
 

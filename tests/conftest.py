@@ -6,7 +6,7 @@ from functools import lru_cache
 import pytest
 
 from bot import fittings
-from bot.calls.reader.network import Network, Seen
+from bot.calls.reader.network import Network, WordScores
 
 Known = Sequence[Sequence[bool]]
 Before = Sequence[tuple[str, Sequence[bool]]]
@@ -33,10 +33,12 @@ def _looked_at_once() -> Iterator[None]:
 
 
 def _remembering(
-    look: Callable[[Network, Sequence[str], Known, Sequence[bool], Before], Seen],
-) -> Callable[..., Seen]:
+    look: Callable[[Network, Sequence[str], Known, Sequence[bool], Before], WordScores],
+) -> Callable[..., WordScores]:
     @lru_cache(maxsize=4096)
-    def kept(words: tuple[str, ...], known: Known, flags: tuple[bool, ...], before: Before) -> Seen:
+    def kept(
+        words: tuple[str, ...], known: Known, flags: tuple[bool, ...], before: Before
+    ) -> WordScores:
         seen = look(fittings.learned_reader()[0], words, known, flags, before)
         for each in (seen.act, seen.begin, seen.role):
             each.flags.writeable = False  # who changes it would change it for the next test
@@ -48,7 +50,7 @@ def _remembering(
         known: Known,
         flags: Sequence[bool],
         before: Before = (),
-    ) -> Seen:
+    ) -> WordScores:
         if not fittings.learned_reader.cache_info().currsize or (
             self is not fittings.learned_reader()[0]
         ):

@@ -5,7 +5,7 @@ from functools import cache
 from typing import Any
 
 from bot.bench.corpus import corpus_language
-from bot.calls.meant.attach import meanings_beside, with_meanings
+from bot.calls.meant.attach import other_meanings, with_meanings
 from bot.calls.meant.reader import Reader
 from bot.calls.understand import Understanding
 from bot.trip.acts import Act
@@ -32,7 +32,7 @@ def asked(text: str, act: Act = "ask_tally", **slots: Any) -> Call:
 def heard(text: str, *calls: Call, confidence: float = 0.98) -> Understanding:
     """Return calls as understood from words, with what those mean."""
     read = with_meanings(calls, text, reader())
-    return Understanding(text, read, confidence, meant=meanings_beside(text, reader()))
+    return Understanding(text, read, confidence, meant=other_meanings(text, reader()))
 
 
 def noted(text: str) -> Call:

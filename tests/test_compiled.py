@@ -10,7 +10,7 @@ from bot.calls.understand import understand
 from bot.compiled import FILE, kept_grammar
 from bot.logbook.store import FILE as LOG
 from bot.shipped import grammar_texts
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 
 @pytest.fixture(scope="module")
@@ -52,8 +52,8 @@ def test_calls_are_understood_with_it_as_with_a_new_one(home: Path, grammar: Gra
         "well the coffee is good",
     ]
 
-    assert [understand(typed(x), read).calls for x in lines] == [
-        understand(typed(x), made).calls for x in lines
+    assert [understand(typed_transcript(x), read).calls for x in lines] == [
+        understand(typed_transcript(x), made).calls for x in lines
     ]
 
 

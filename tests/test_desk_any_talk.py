@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings, strategies as st
 from bot import Desk
 from bot.messages import Message
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 
 DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)
 LINES = (
@@ -72,7 +72,7 @@ def test_a_desk_opened_anew_knows_the_same_trip(spoken: list[tuple[str, int]]) -
             after = desk.view(now)
 
     assert after.trip == before.trip
-    assert after.trip == fold(standing(after.records))
+    assert after.trip == fold(standing_entries(after.records))
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])

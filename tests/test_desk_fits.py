@@ -6,10 +6,10 @@ What fits beside each is common practice of a deck, no source.
 import pytest
 
 from bot.calls.understand import Option
-from bot.desk.fits import fitting
+from bot.desk.fits import fitting_reading
 from bot.trip.call import Call
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 from tests.builders import at
 from tests.trip.test_lives import Log, Saying
@@ -22,11 +22,11 @@ def trip(*calls: Call) -> Trip:
     log = Log()
     for minute, call in enumerate(calls):
         log.say(Saying(10.0 + minute, "Ana", (call,)))
-    return fold(standing(log.records))
+    return fold(standing_entries(log.records))
 
 
 def chosen(now: Trip, first: tuple[Call, ...], second: tuple[Call, ...]) -> tuple[Call, ...] | None:
-    return fitting((Option(first, 0.6), Option(second, 0.3)), now, at("06:15"))
+    return fitting_reading((Option(first, 0.6), Option(second, 0.3)), now, at("06:15"))
 
 
 LOST, BIT = (Call("pulled_hook"),), (Call("strike"),)
@@ -82,11 +82,11 @@ def test_a_correction_of_what_was_logged_just_now_is_made() -> None:
     log = Log()
     for minute, call in enumerate((*ON, Call("boat", species="wahoo"))):
         log.say(Saying(10.0 + minute, "Ana", (call,)))
-    stood = standing(log.records)
+    stood = standing_entries(log.records)
     now, weighed = fold(stood), (Call("amend", weight_kg=19.0),)
 
     def done(sure: float, calls: tuple[Call, ...], clock: str) -> tuple[Call, ...] | None:
-        return fitting((Option(calls, sure),), now, at(clock), stood[-1])
+        return fitting_reading((Option(calls, sure),), now, at(clock), stood[-1])
 
     assert done(0.6, weighed, "06:15") == weighed
     assert done(0.4, weighed, "06:15") is None
@@ -112,7 +112,7 @@ def test_lines_go_where_they_are_not() -> None:
 def test_a_reading_that_is_hardly_likely_is_asked_about_whatever_fits() -> None:
     options = (Option(LOST, 0.3), Option(BIT, 0.2))
 
-    assert fitting(options, trip(*ON), at("06:15")) is None
+    assert fitting_reading(options, trip(*ON), at("06:15")) is None
 
 
 def test_a_weight_goes_with_the_name_that_a_fish_of_the_trip_has() -> None:
@@ -142,8 +142,8 @@ def test_what_a_fish_does_next_needs_less_to_be_taken(
     log = Log()
     for minute, one in enumerate(before):
         log.say(Saying(10.0 + minute, "Ana", (one,)))
-    stood = standing(log.records)
+    stood = standing_entries(log.records)
 
-    found = fitting((Option(said, sure),), fold(stood), stood[-1].at, stood[-1])
+    found = fitting_reading((Option(said, sure),), fold(stood), stood[-1].at, stood[-1])
 
     assert found == (said if is_taken else None)

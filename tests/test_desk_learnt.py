@@ -11,7 +11,7 @@ from bot import Desk
 from bot.calls.heard import OPEN
 from bot.cli import main
 from bot.desk.boat_words import usual
-from bot.logbook.learnt import FORGOTTEN, learnt
+from bot.logbook.learnt import FORGOTTEN, crew_speech
 from bot.logbook.store import Logbook
 from bot.messages import Message, Reply
 from bot.settings import load
@@ -135,6 +135,6 @@ def test_what_was_learnt_can_be_looked_at(home: Path, capsys: pytest.CaptureFixt
 
 def test_only_calls_of_this_boat_are_learnt_from(home: Path) -> None:
     with Logbook.open(home) as log:
-        assert {one.crew for one in learnt(log).said} == {"Ana"}
+        assert {one.crew for one in crew_speech(log).said} == {"Ana"}
         log.rows("INSERT INTO imported SELECT id, 'other', 1, first_at FROM trips")
-        assert learnt(log).said == ()
+        assert crew_speech(log).said == ()

@@ -15,7 +15,7 @@ def test_a_misspelt_reminder_reminds(tmp_path: Path) -> None:
         reply = call(desk, *OUT, "07:10 remaind me to check for weed in ten minutes")
 
         assert "I will say so at 07:20." in reply.text
-        assert desk.unasked("chat", at("07:20")) == ("Reminder for Mate: Check for weed.",)
+        assert desk.claim_due("chat", at("07:20")) == ("Reminder for Mate: Check for weed.",)
 
 
 def test_weed_on_a_misspelt_line_counts_its_time(tmp_path: Path) -> None:

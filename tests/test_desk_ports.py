@@ -9,7 +9,7 @@ import pytest
 from bot import Desk
 from bot.desk.fleet import open_desks
 from bot.messages import Message, Source
-from bot.replies.refusals import not_caught
+from bot.replies.refusals import explain_no_call
 from bot.settings import Settings
 from bot.settings.values import TelegramSettings
 from tests.desk_rig import at, call, doubtful, rows, scripted, tone
@@ -52,7 +52,7 @@ def test_whom_a_microphone_overheard_is_not_talked_back_to(tmp_path: Path) -> No
         )
 
     assert overheard.text == ""
-    assert waiting.text == not_caught(waiting.heard)
+    assert waiting.text == explain_no_call(waiting.heard)
 
 
 def test_a_message_is_answered_on_its_own_boat_and_on_no_folder_that_it_makes_up(

@@ -14,7 +14,7 @@ from bot.logbook.store import Logbook
 from bot.messages import Message, Reply
 from bot.speech.audio import Pcm
 from bot.speech.engine import EngineGrammar
-from bot.transcript import Alternative, Transcript, Unheard
+from bot.transcript import Alternative, HearingFailure, Transcript
 from tests.scripted_engine import ScriptedEngine
 from tests.speech.recordings import tone
 
@@ -134,7 +134,7 @@ def test_what_an_ear_elsewhere_could_not_hear_is_kept_and_told(
     tmp_path: Path, again: bool, outcome: str
 ) -> None:
     with Desk(tmp_path) as desk:
-        reply = desk.answer(_said(0), Unheard("3 recordings wait already", again))
+        reply = desk.answer(_said(0), HearingFailure("3 recordings wait already", again))
 
     assert reply.text.startswith("Not logged: 3 recordings wait already.")
     with Logbook.open(tmp_path) as log:

@@ -59,11 +59,11 @@ def test_what_is_looked_after_while_fishing_is_not_said_while_the_lines_are_out(
         call(desk, "06:00 set short corner black 14", "06:01 lines in")
         call(desk, "06:05 remind us to check the lures every half hour")
         call(desk, "06:06 remind us of the ice every half hour")
-        fishing = desk.unasked("chat", at("06:40"))
+        fishing = desk.claim_due("chat", at("06:40"))
         call(desk, "06:50 lines out")
-        out = desk.unasked("chat", at("07:50"))
+        out = desk.claim_due("chat", at("07:50"))
         call(desk, "08:00 lines in")
-        soon, later = desk.unasked("chat", at("08:20")), desk.unasked("chat", at("08:31"))
+        soon, later = desk.claim_due("chat", at("08:20")), desk.claim_due("chat", at("08:31"))
 
     assert any("heck the lures" in one for one in fishing)
     assert [one for one in out if "lures" in one] == []

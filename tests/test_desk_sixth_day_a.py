@@ -7,7 +7,7 @@ import pytest
 
 from bot import Desk
 from bot.calls.understand import Option, Understanding
-from bot.desk.fits import fitted, fitting
+from bot.desk.fits import fitting_reading, settle_by_context
 from bot.trip.call import Call
 from tests.desk_rig import at, call, rows
 
@@ -248,7 +248,7 @@ def test_of_two_swaps_that_whose_lure_is_out_is_made(tmp_path: Path) -> None:
     others: tuple[tuple[str, ...], ...] = (("gold",), (), ("orange",))
     for colours in others:
         first = (Call("swap", lure="Coat Peg", old_colours=colours),)
-        taken = fitting((Option(first, 0.35), Option(named, 0.3)), trip, at("07:00"))
+        taken = fitting_reading((Option(first, 0.35), Option(named, 0.3)), trip, at("07:00"))
         assert taken == (first if colours == ("gold",) else named)
 
 
@@ -258,12 +258,12 @@ def test_the_lure_that_comes_in_for_another_goes_nowhere(tmp_path: Path) -> None
         trip = desk.view(at("07:00")).trip
     out, comes_in = Call("set", "shotgun", lure="Coat Peg"), Call("set", lure="Milk Float")
     found = Understanding("", (out, comes_in), 0.65, "?", (Option((out, comes_in), 0.65),))
-    fit = fitted(found, trip, at("07:00"))
+    fit = settle_by_context(found, trip, at("07:00"))
 
     assert fit.ask is None
     assert fit.calls == (out,)
     elsewhere = replace(found, calls=(out, Call("set", lure="Old Bench")))
-    assert fitted(elsewhere, trip, at("07:00")).ask is not None
+    assert settle_by_context(elsewhere, trip, at("07:00")).ask is not None
 
 
 def test_it_is_the_fish_that_was_just_asked_about(tmp_path: Path) -> None:

@@ -62,8 +62,8 @@ def test_a_lure_is_told_of_when_it_has_been_out_so_long(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
         call(desk, *START, "07:00 tell me when the pickle jar has been out an hour")
 
-        assert desk.unasked("chat", at("07:09")) == ()
-        assert desk.unasked("chat", at("07:10")) == (
+        assert desk.claim_due("chat", at("07:09")) == ()
+        assert desk.claim_due("chat", at("07:10")) == (
             "Reminder for Mate: The long rigger, Pickle Jar, has been out 1 h 00 min.",
         )
 
@@ -90,11 +90,11 @@ def test_what_is_for_tomorrow_is_said_then_though_another_trip_has_begun(tmp_pat
         call(desk, *START, "07:00 remind me tomorrow at 5:30 to buy ice", "15:00 trip over")
         morning = at("05:00") + timedelta(days=1)
 
-        assert desk.unasked("chat", at("18:00")) == ()
+        assert desk.claim_due("chat", at("18:00")) == ()
         desk.say("trip start", crew="Mate", at=morning)
-        assert desk.unasked("chat", morning) == ()
-        told = desk.unasked("chat", morning + timedelta(minutes=30))
-        again = desk.unasked("chat", morning + timedelta(minutes=31))
+        assert desk.claim_due("chat", morning) == ()
+        told = desk.claim_due("chat", morning + timedelta(minutes=30))
+        again = desk.claim_due("chat", morning + timedelta(minutes=31))
 
     assert (told, again) == (("Reminder for Mate: Buy ice.",), ())
 
@@ -108,7 +108,7 @@ def test_what_was_taken_back_is_not_said_tomorrow(tmp_path: Path) -> None:
             "07:01 cancel the ice reminder",
         )
 
-        assert desk.unasked("chat", at("05:30") + timedelta(days=1)) == ()
+        assert desk.claim_due("chat", at("05:30") + timedelta(days=1)) == ()
 
 
 FISHED = (

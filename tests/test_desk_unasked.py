@@ -19,13 +19,13 @@ def test_a_reminder_is_promised_said_once_and_survives_a_restart(tmp_path: Path)
     with Desk(tmp_path) as desk:
         begun(desk)
         reply = desk.say(ASKED, crew="Ruta", at=at("07:00"))
-        before = desk.unasked("chat", at("07:19"))
+        before = desk.claim_due("chat", at("07:19"))
 
     with Desk(tmp_path) as desk:
-        said = [desk.unasked("chat", at("07:20")), desk.unasked("chat", at("07:21"))]
-        said += [desk.unasked("listen", at("07:22"))]
+        said = [desk.claim_due("chat", at("07:20")), desk.claim_due("chat", at("07:21"))]
+        said += [desk.claim_due("listen", at("07:22"))]
     with Desk(tmp_path) as desk:
-        after = desk.unasked("chat", at("07:25"))
+        after = desk.claim_due("chat", at("07:25"))
 
     assert reply.text.splitlines()[-1] == "I will say so at 07:20."
     assert before == ()
@@ -41,7 +41,7 @@ def test_two_desks_of_one_boat_say_it_once_over_a_channel(tmp_path: Path) -> Non
     with Desk(tmp_path) as one, Desk(tmp_path) as other:
         begun(one)
         one.say(ASKED, crew="Ruta", at=at("07:00"))
-        found = [desk.unasked("telegram", at("07:20")) for desk in (one, other, one)]
+        found = [desk.claim_due("telegram", at("07:20")) for desk in (one, other, one)]
 
     assert [len(texts) for texts in found] == [1, 0, 0]
 
@@ -52,7 +52,7 @@ def test_an_undone_note_reminds_of_nothing(tmp_path: Path) -> None:
         desk.say(ASKED, crew="Ruta", at=at("07:00"))
         desk.say("undo", crew="Ruta", at=at("07:01"))
 
-        assert desk.unasked("chat", at("07:30")) == ()
+        assert desk.claim_due("chat", at("07:30")) == ()
 
 
 def test_after_the_trip_nothing_is_said(tmp_path: Path) -> None:
@@ -61,7 +61,7 @@ def test_after_the_trip_nothing_is_said(tmp_path: Path) -> None:
         desk.say(ASKED, crew="Ruta", at=at("07:00"))
         desk.say("trip end", at=at("07:10"))
 
-        assert desk.unasked("chat", at("07:30")) == ()
+        assert desk.claim_due("chat", at("07:30")) == ()
 
 
 def test_the_settings_ask_too_and_the_instruments_tell_the_place(tmp_path: Path) -> None:
@@ -75,8 +75,8 @@ def test_the_settings_ask_too_and_the_instruments_tell_the_place(tmp_path: Path)
 
     with Desk(tmp_path, instruments=measured) as desk:
         begun(desk)
-        lost = desk.unasked("web", at("06:15"))
-        found = desk.unasked("web", sunset_at_hand + timedelta(minutes=1))
+        lost = desk.claim_due("web", at("06:15"))
+        found = desk.claim_due("web", sunset_at_hand + timedelta(minutes=1))
 
     assert lost == ("No position for 15 min: entries carry no place.",)
     assert len(found) == 1
@@ -104,16 +104,16 @@ def test_the_last_time_here_is_told_once_where_it_is_switched_on(tmp_path: Path)
         there(desk, "strike long rigger", before + timedelta(hours=1), bank)
         desk.say("trip over", at=before + timedelta(hours=5))
         there(desk, "lines in", at("06:00"), off)
-        far = desk.unasked("chat", at("06:01"))
+        far = desk.claim_due("chat", at("06:01"))
         there(desk, "birds", at("06:30"), bank)
-        stale = desk.unasked("chat", at("06:40"))
+        stale = desk.claim_due("chat", at("06:40"))
         there(desk, "hooked up on the short rigger", at("07:00"), bank)
-        fighting = desk.unasked("chat", at("07:01"))
+        fighting = desk.claim_due("chat", at("07:01"))
         there(desk, "released a wahoo", at("07:20"), bank)
-        told = [desk.unasked(way, at("07:21")) for way in ("chat", "chat", "web")]
+        told = [desk.claim_due(way, at("07:21")) for way in ("chat", "chat", "web")]
         desk.say("trip over", at=at("08:00"))
         there(desk, "lines in", at("16:00"), bank)
-        again = desk.unasked("chat", at("16:01"))
+        again = desk.claim_due("chat", at("16:01"))
 
     assert far == stale == fighting == ()
     words = "Last time here, 5 March 2026 08:00: Strike, long rigger, purple 8-inch, not hooked"
@@ -130,7 +130,7 @@ def test_the_last_time_here_is_off_unless_it_is_switched_on(tmp_path: Path) -> N
             desk.answer(
                 message("lines in, strike long rigger", when=when, latitude=1.0, longitude=2.0)
             )
-            found = desk.unasked("chat", when + timedelta(minutes=1))
+            found = desk.claim_due("chat", when + timedelta(minutes=1))
             desk.say("trip over", at=when + timedelta(hours=2))
 
     assert found == ()

@@ -12,7 +12,7 @@ from bot.calls.reader.situation import bits, bits_of
 from bot.calls.understand import understand
 from bot.calls.weigh import Hints
 from bot.desk.boat_words import said_before
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from tests.desk_rig import at, call, rigged, standing, told
 
 BOX = "name,size_in,colours,head\nBroom Handle,6,blue,slim\n"
@@ -116,7 +116,7 @@ def test_what_was_said_two_lines_ago_may_decide() -> None:
     language = corpus_language()
     after = ("Tess, that's you", "I'm on the toilet dad")
     hints = Hints(flags=bits_of({"fish on", "just called the rod"}), before=after)
-    found = understand(typed("Bridie then"), language, hints)
+    found = understand(typed_transcript("Bridie then"), language, hints)
 
     assert [(c.act, c.angler) for c in found.calls] in (
         [("amend", "Bridie")],

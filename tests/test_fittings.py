@@ -23,7 +23,7 @@ from bot.settings import Settings, load
 from bot.speech.jsgf_reader import jsgf_words
 from bot.spread.weights import DEFAULT_WEIGHTS
 from bot.tackle.items import Lure
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from tests.scripted_engine import ScriptedEngine
 
 NASTY = ('Bob\'s "Big" #7 <x>; (old) | $[a]+', "Éclair Noir", "N°5", "99 Problems", "鯛")
@@ -85,14 +85,14 @@ def test_the_boats_own_words_reach_the_parser(settings: Settings) -> None:
 
     words = language_of(settings, [lure("Church Hat")])
     meant = {
-        text: understand(typed(text), words).calls[0]
+        text: understand(typed_transcript(text), words).calls[0]
         for text in ("strike flatty", "set shotgun bronzy eight", "boated a paintie")
     }
 
     assert meant["strike flatty"].position == "flat line"
     assert meant["set shotgun bronzy eight"].colours == ("bronze",)
     assert meant["boated a paintie"].species == "painted mackerel"
-    named = understand(typed("set shotgun, the sunday one"), words).calls[0]
+    named = understand(typed_transcript("set shotgun, the sunday one"), words).calls[0]
     assert named.lure == "Church Hat"
 
 
@@ -215,7 +215,9 @@ def test_both_riggers_are_those_of_the_boat_where_they_bear_other_names(tmp_path
     (tmp_path / "deckcall.toml").write_text(f"[boat]\npositions = {names}\n")
     found = load({}, {"home": tmp_path})
 
-    calls = understand(typed("what's on the riggers"), language_of(found, (), keep=False)).calls
+    calls = understand(
+        typed_transcript("what's on the riggers"), language_of(found, (), keep=False)
+    ).calls
 
     assert [call.position for call in calls] == ["port rigger", "starboard rigger"]
     assert not [line for line in clashes(found, ()) if "(both" in line]

@@ -23,7 +23,7 @@ from bot.speech.audio import Pcm
 from bot.speech.engine import EngineGrammar
 from bot.speech.pronunciations import pronunciations
 from bot.speech.sphinx_engine import SphinxEngine
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import ACTS
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
@@ -59,7 +59,7 @@ def _drawn() -> tuple[tuple[str, str], ...]:
 def test_every_example_gives_what_stands_beside_it(example: Example) -> None:
     words = _words()
 
-    found = understand(typed(example.say), words)
+    found = understand(typed_transcript(example.say), words)
 
     want = [{"act": example.act} | example.gives, *example.also]
     lure = want[0].get("lure")
@@ -85,7 +85,7 @@ def test_no_sentence_of_the_ear_belongs_to_two_acts() -> None:
 def test_what_the_engines_may_say_the_parser_takes_as_the_same_act_without_asking() -> None:
     wrong = []
     for act, said in _drawn():
-        found = understand(typed(said), _words())
+        found = understand(typed_transcript(said), _words())
         if found.refusal:
             continue  # a number that cannot be meant, such as a fish of 560 inches
         if {c.act for c in found.calls} != {act} or found.ask is not None:
@@ -109,7 +109,7 @@ def test_questions_of_the_ear_that_are_no_calls_log_nothing_and_are_answered() -
     said = {sentence(rules, chance.randrange, "asked_tackle") for _ in range(300)}
 
     assert len(said) > 50
-    assert {s for s in said if understand(typed(s), _words()).calls} == set()
+    assert {s for s in said if understand(typed_transcript(s), _words()).calls} == set()
     assert {s for s in said if tackle_question(_words().reader.line(s)) is None} == set()
 
 

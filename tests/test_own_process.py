@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.own_process import Broken, OwnProcess
+from bot.own_process import OwnProcess, ProcessBroken
 
 ROOT = Path(__file__).parents[1]
 PARENT = """
@@ -66,6 +66,6 @@ def test_one_that_was_stopped_answers_no_more() -> None:
 
     process.stop()
 
-    with pytest.raises(Broken):
+    with pytest.raises(ProcessBroken):
         process.call("pid")
     assert process.pid is None

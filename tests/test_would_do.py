@@ -8,7 +8,7 @@ from bot.bench.corpus import corpus_language
 from bot.calls.heard import OPEN
 from bot.calls.language import Language
 from bot.calls.weigh import Hints
-from bot.desk.understood import understood, would_do
+from bot.desk.understood import understand_transcript, would_do
 from bot.transcript import Alternative, Transcript
 
 AT = datetime(2026, 2, 7, tzinfo=UTC)
@@ -34,7 +34,7 @@ def test_a_recording_comes_to_one_of_the_outcomes_of_the_contract(
 ) -> None:
     heard = Transcript((Alternative(text, score),), OPEN, 2.0)
 
-    assert would_do(understood(heard, words, Hints()), heard, AT)[0] == outcome
+    assert would_do(understand_transcript(heard, words, Hints()), heard, AT)[0] == outcome
 
 
 def test_two_colours_that_sound_as_likely_are_asked_about(words: Language) -> None:
@@ -47,7 +47,7 @@ def test_two_colours_that_sound_as_likely_are_asked_about(words: Language) -> No
         2.0,
     )
 
-    outcome, question = would_do(understood(heard, words, Hints()), heard, AT)
+    outcome, question = would_do(understand_transcript(heard, words, Hints()), heard, AT)
 
     assert outcome == "asked"
     assert question
@@ -56,4 +56,4 @@ def test_two_colours_that_sound_as_likely_are_asked_about(words: Language) -> No
 def test_nothing_heard_is_to_be_said_again(words: Language) -> None:
     heard = Transcript((), OPEN, 2.0)
 
-    assert would_do(understood(heard, words, Hints()), heard, AT) == ("refused", None)
+    assert would_do(understand_transcript(heard, words, Hints()), heard, AT) == ("refused", None)

@@ -11,10 +11,10 @@ from typing import Final
 from bot.advice.choose import Choice
 from bot.advice.data import Exposure, Kind
 from bot.advice.follow import ALIKE_FROM, like
-from bot.advice.next_change import Judged
+from bot.advice.next_change import Evaluation
 from bot.advice.rates import chances
 from bot.advice.reason import contrasts
-from bot.advice.tally import Seen, add_cells, by_position, deviance, seen_by
+from bot.advice.tally import StrikeTally, add_cells, by_position, deviance, seen_by
 
 LEAST_H: Final = 0.5
 """Lure-hours from which a lure counts as tried."""
@@ -39,13 +39,13 @@ class Fact:
     """How much it says, as a deviance; 1 is a hint, 4 is hardly luck."""
 
 
-def against(judged: Judged, choice: Choice) -> tuple[Fact, ...]:
+def against(judged: Evaluation, choice: Choice) -> tuple[Fact, ...]:
     """Return all that speaks against a change, strongest first; the last is always the chance itself."""
     found = sorted(_facts(judged, choice), key=lambda fact: -fact.weight)
     return (*found, Fact(f"{chances(1.0 - choice.chance)} that it is no better.", 0.0))
 
 
-def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
+def _facts(judged: Evaluation, choice: Choice) -> Iterator[Fact]:
     there, spare = choice.there, choice.spare
     if there.strikes or there.raises:
         had = [f"{there.strikes} strike{'s' * (there.strikes != 1)}"] if there.strikes else []
@@ -76,7 +76,7 @@ def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
 def _place(cells: Sequence[Exposure], choice: Choice) -> Iterator[Fact]:
     """Yield that the bites came on another line, where that may be what made them and not the lure."""
     by_place = seen_by(cells, by_position)
-    here = by_place.pop(choice.there.position, Seen())
+    here = by_place.pop(choice.there.position, StrikeTally())
     other = max(by_place, key=lambda place: by_place[place].strikes, default=None)
     if other is None or by_place[other].strikes < A_PLACE:
         return
@@ -90,11 +90,11 @@ def _place(cells: Sequence[Exposure], choice: Choice) -> Iterator[Fact]:
         yield Fact(f"{line}: {here.words}, {theirs}; it may be the place, not the lure.", weight)
 
 
-def _of(cells: Sequence[Exposure], kind: Kind) -> Seen:
+def _of(cells: Sequence[Exposure], kind: Kind) -> StrikeTally:
     return add_cells(cell for cell in cells if cell.kind == kind)
 
 
-def _worse(mine: Seen, theirs: Seen) -> float:
+def _worse(mine: StrikeTally, theirs: StrikeTally) -> float:
     """Return the deviance by which the first has the lower rate; 0 where it has not, or was hardly tried."""
     if mine.hours < LEAST_H or theirs.hours <= 0:
         return 0.0

@@ -233,10 +233,10 @@ def is_pausing(moment: Moment) -> bool:
     """Return whether so much was changed just now that the spread should fish first."""
     if is_morning(moment):
         return False
-    return len(just_made(moment)) >= AT_ONCE
+    return len(recent_changes(moment)) >= AT_ONCE
 
 
-def just_made(moment: Moment) -> list[Change]:
+def recent_changes(moment: Moment) -> list[Change]:
     """Return the changes that were made just now."""
     return [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
 

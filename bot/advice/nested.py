@@ -84,7 +84,7 @@ class Design:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Nested:
+class Posterior:
     """What is believed after the counts were seen."""
 
     gauss: Gauss
@@ -100,8 +100,8 @@ class Nested:
 
 def fit(
     design: Design, counts: Array, hours: Array, start: Start, apart: float,
-    near: Nested | None = None,
-) -> Nested:  # fmt: skip
+    near: Posterior | None = None,
+) -> Posterior:  # fmt: skip
     """Fit counts with exposure `hours` (both may be weighted) around a Gaussian start.
 
     `apart` is the standard deviation of the log rates of trips. Laplace's approximation with the trips
@@ -148,7 +148,7 @@ def fit(
     )
     half = np.linalg.inv(below)
     free = float((1.0 - 1.0 / (own * apart**2)).sum())
-    return Nested(Gauss(where, np.asarray(half.T @ half)), trips, evidence, expected, free)
+    return Posterior(Gauss(where, np.asarray(half.T @ half)), trips, evidence, expected, free)
 
 
 def _curves(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.advice.choose import AT_ONCE, WISHES, Allowed, Choice, Moment, is_pausing, just_made
+from bot.advice.choose import AT_ONCE, WISHES, Allowed, Choice, Moment, is_pausing, recent_changes
 from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
 from bot.advice.follow import leader, like
 from bot.advice.layout import Levels, layout_of
@@ -18,7 +18,7 @@ from bot.advice.morning import choose_first
 from bot.advice.rates import PER_HOURS, Belief, chances
 from bot.advice.reason import grounds
 from bot.advice.season import NOTHING, Earlier, Outlook, Prey, believe
-from bot.advice.tally import Seen, add_cells, seen_by
+from bot.advice.tally import StrikeTally, add_cells, seen_by
 from bot.messages import Advice
 
 FIRST_LOOK_H: Final = 1.0
@@ -35,7 +35,7 @@ ENOUGH_STRIKES: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class Evaluation:
     """What was weighed for the next change, for the answer and for the answer to "why"."""
 
     outlook: Outlook
@@ -76,7 +76,7 @@ def next_change(
     if total.hours < FIRST_LOOK_H and not earlier.cells:
         return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
     if is_pausing(moment):
-        many = len(just_made(moment))
+        many = len(recent_changes(moment))
         what = "Two changes" if many == AT_ONCE else f"{many} changes"
         return Hold(f"{what} were made just now: let them fish first.", LOOK_AGAIN[0])
     judged = judge(cells, moment, allowed, earlier, prey)
@@ -113,7 +113,7 @@ def judge(
     allowed: Allowed,
     earlier: Earlier = NOTHING,
     prey: Sequence[Prey] = (),
-) -> Judged:
+) -> Evaluation:
     """Weigh every change that may be made at this moment."""
     kinds = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
     shown = Levels(frozenset(there.position for there in moment.spread), frozenset(kinds))
@@ -121,10 +121,10 @@ def judge(
     usual_per_h = moment.wishes.usual_per_10h / PER_HOURS
     outlook = believe(cells, earlier, layout, usual_per_h, prey)
     choice = choose_first(outlook, moment, allowed)
-    return Judged(outlook, moment, choice, tuple(cells), earlier.cells)
+    return Evaluation(outlook, moment, choice, tuple(cells), earlier.cells)
 
 
-def verdict_of(judged: Judged) -> Verdict:
+def verdict_of(judged: Evaluation) -> Verdict:
     """Return what was judged as advice, or as the reason to hold."""
     choice, total = judged.choice, add_cells(judged.today)
     wait = minutes_to_next(total, len(judged.moment.spread), judged.moment.wishes)
@@ -147,7 +147,7 @@ def verdict_of(judged: Judged) -> Verdict:
     )
 
 
-def reason_of(judged: Judged, choice: Choice) -> str:
+def reason_of(judged: Evaluation, choice: Choice) -> str:
     """Return the one sentence that speaks most for a change, with its numbers.
 
     While a proposal stands its ground stays the same.
@@ -171,14 +171,14 @@ def stands(change: Change, choice: Choice) -> bool:
     return same and change.stands and not change.made
 
 
-def minutes_to_next(total: Seen, lures: int, wishes: Wishes = WISHES) -> float:
+def minutes_to_next(total: StrikeTally, lures: int, wishes: Wishes = WISHES) -> float:
     """Return the time in which one more strike is to be expected, in steps of five minutes."""
     prior = Belief(1.0, PER_HOURS / wishes.usual_per_10h)
     rate = prior.after(total.strikes, total.hours).mean * max(lures, 1)
     return min(max(5.0 * math.ceil(12.0 / rate), LOOK_AGAIN[0]), LOOK_AGAIN[1])
 
 
-def _alike(judged: Judged, total: Seen) -> bool:
+def _alike(judged: Evaluation, total: StrikeTally) -> bool:
     """Return whether there were strikes, and they speak for lures that hardly differ."""
     return total.strikes >= ENOUGH_STRIKES and judged.outlook.evidence < 0
 

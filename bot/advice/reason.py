@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind, full_words
 from bot.advice.season import Outlook
-from bot.advice.tally import Seen, add_cells, deviance
+from bot.advice.tally import StrikeTally, add_cells, deviance
 
 TRIED_H = 0.05
 """Lure-hours from which something counts as tried at all."""
@@ -17,7 +17,7 @@ ENOUGH_H = 1.0
 ITSELF_H = 0.5
 """Lure-hours from which what a lure has done itself is told beside its size, colour and head."""
 
-NOTHING = Seen()
+NOTHING = StrikeTally()
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +30,11 @@ class Contrast:
     old: str
     push: float
     """How much it moves the log rate, as believed; above 0 speaks for the new one."""
-    new_seen: Seen
-    old_seen: Seen
+    new_seen: StrikeTally
+    old_seen: StrikeTally
     today: bool
     """True where only today is counted."""
-    usual: Seen = NOTHING
+    usual: StrikeTally = NOTHING
     """All lures of that time together: what an untried one is held against."""
 
     @property

@@ -18,7 +18,7 @@ import numpy as np
 
 from bot.advice.layout import HOUR_REACH, SIZE_REACH_IN, Array, alike
 from bot.advice.model import Gauss, mix, ready
-from bot.advice.nested import Codes, Design, Nested, fit, sum_by_group
+from bot.advice.nested import Codes, Design, Posterior, fit, sum_by_group
 from bot.advice.season import LEAST_H
 
 Keys = tuple[str, str]
@@ -75,7 +75,7 @@ NEAR: Final = {
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Seen:
+class StrikeCounts:
     """Lure-hours and strikes by keys, position and trip, as columns of equal length."""
 
     keys: tuple[tuple[Keys, ...], ...]
@@ -89,7 +89,7 @@ class Seen:
 
 
 def stand(
-    seen: Seen, scales: tuple[str, str], places: dict[str, float], unknown: str
+    seen: StrikeCounts, scales: tuple[str, str], places: dict[str, float], unknown: str
 ) -> dict[Keys, Standing]:
     """Return how every key stands; empty where there is nothing to compare or no strike at all.
 
@@ -136,7 +136,9 @@ class _Columns:
     spread: Array
 
     @classmethod
-    def of(cls, seen: Seen, scales: tuple[str, str], places: dict[str, float]) -> "_Columns":
+    def of(
+        cls, seen: StrikeCounts, scales: tuple[str, str], places: dict[str, float]
+    ) -> "_Columns":
         keys = tuple(sorted(set(chain.from_iterable(seen.keys))))
         paired = any(two for _, two in keys)
         ones = tuple(sorted({one for one, _ in keys}))
@@ -174,7 +176,7 @@ class _Columns:
         return row
 
 
-def _believed(seen: Seen, columns: _Columns) -> tuple[tuple[Gauss, ...], Array]:
+def _believed(seen: StrikeCounts, columns: _Columns) -> tuple[tuple[Gauss, ...], Array]:
     """Fit all pieces for every contrast, with its share; clumped strikes count for less, as in `season`.
 
     How far trips differ is that of `TRIPS_APART` which the record bears out best.
@@ -185,7 +187,7 @@ def _believed(seen: Seen, columns: _Columns) -> tuple[tuple[Gauss, ...], Array]:
     level = np.log((seen.strikes.sum() + 0.5) / hours.sum())
     starts = [ready(Gauss(*_start(columns, contrast, level))) for contrast in CONTRASTS]
     middle = starts[len(starts) // 2]
-    near, tried = None, list[tuple[Nested, float]]()
+    near, tried = None, list[tuple[Posterior, float]]()
     for one in TRIPS_APART:
         near = fit(design, seen.strikes, hours, middle, one, near)
         tried.append((near, one))
@@ -198,7 +200,7 @@ def _believed(seen: Seen, columns: _Columns) -> tuple[tuple[Gauss, ...], Array]:
     return tuple(one.gauss for one in fits), np.asarray(weight / weight.sum(), dtype=np.float64)
 
 
-def _design(seen: Seen, columns: _Columns, trip: Codes, trips: int) -> Design:
+def _design(seen: StrikeCounts, columns: _Columns, trip: Codes, trips: int) -> Design:
     keys = np.array([np.mean([columns.rows[one] for one in held], axis=0) for held in seen.keys])
     keys[:, 0] = 1.0
     end = len(columns.spread)
@@ -207,7 +209,7 @@ def _design(seen: Seen, columns: _Columns, trip: Codes, trips: int) -> Design:
     return Design(keys, seen.key, seen.position, seen.spell, trip, starts, trips)
 
 
-def _clumping(seen: Seen, found: Nested, free: int) -> float:
+def _clumping(seen: StrikeCounts, found: Posterior, free: int) -> float:
     """Return variance over mean of the strikes of a key on a trip, at least 1, drawn towards 1 while few.
 
     `free` effects besides those of trips are taken off. The ratio of sums, not the sum of Pearson's ratios:
@@ -237,7 +239,7 @@ def _many(codes: Codes) -> int:
     return many if many > 1 else 0
 
 
-def _shares(seen: Seen, compared: Sequence[Keys]) -> Array:
+def _shares(seen: StrikeCounts, compared: Sequence[Keys]) -> Array:
     """Return the share of the hours that every key has; a lure's hours are shared by its colours."""
     number = {keys: place for place, keys in enumerate(compared)}
     shares = np.zeros(len(number))

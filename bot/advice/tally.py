@@ -15,15 +15,15 @@ LEAST_AWAITED: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class StrikeTally:
     """Strikes, the lure-hours in which they came, and raises that came to nothing."""
 
     strikes: int = 0
     hours: float = 0.0
     raises: int = 0
 
-    def __add__(self, other: "Seen") -> "Seen":
-        return Seen(
+    def __add__(self, other: "StrikeTally") -> "StrikeTally":
+        return StrikeTally(
             self.strikes + other.strikes, self.hours + other.hours, self.raises + other.raises
         )
 
@@ -64,27 +64,27 @@ def by_position(cell: Exposure) -> tuple[str, ...]:
     return (cell.position,)
 
 
-def add_cells(cells: Iterable[Exposure]) -> Seen:
+def add_cells(cells: Iterable[Exposure]) -> StrikeTally:
     """Add all cells up."""
-    total = Seen()
+    total = StrikeTally()
     for cell in cells:
-        total += Seen(cell.strikes, cell.hours, cell.raises)
+        total += StrikeTally(cell.strikes, cell.hours, cell.raises)
     return total
 
 
 def seen_by(
     cells: Iterable[Exposure], keys: Callable[[Exposure], Iterable[Key]]
-) -> dict[Key, Seen]:
+) -> dict[Key, StrikeTally]:
     """Add cells up by key: the sum of strikes over the sum of hours, never a mean of rates."""
-    found: dict[Key, Seen] = {}
+    found: dict[Key, StrikeTally] = {}
     for cell in cells:
         for key in keys(cell):
-            more = Seen(cell.strikes, cell.hours, cell.raises)
-            found[key] = found.get(key, Seen()) + more
+            more = StrikeTally(cell.strikes, cell.hours, cell.raises)
+            found[key] = found.get(key, StrikeTally()) + more
     return found
 
 
-def deviance(mine: Seen, theirs: Seen) -> float:
+def deviance(mine: StrikeTally, theirs: StrikeTally) -> float:
     """Return how much two counts say that their rates differ: a deviance, above 0 where the first is higher.
 
     A raise counts as half a strike. McCullagh and Nelder, Generalized Linear Models, 2nd ed., section 2.3.

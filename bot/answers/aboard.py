@@ -6,7 +6,7 @@ And what the log cannot know, with where to look.
 from typing import Final
 
 from bot.answers.answer import Answer
-from bot.answers.fish_talk import fought, on_words
+from bot.answers.fish_talk import answer_who_fought, on_words
 from bot.answers.open_questions import waiting_lines
 from bot.answers.view import View
 from bot.replies.amounts import clock, sentence, span_words
@@ -23,7 +23,7 @@ WILL: Final = (
 )
 
 
-def not_known(what: str) -> Answer:
+def answer_not_known(what: str) -> Answer:
     """Answer that something is not known here, and where to look: `rules`, or what fish `will` do."""
     text = RULES if what == "rules" else WILL
     return Answer(text, text.split(".")[0] + ".")
@@ -33,7 +33,7 @@ def on_rods(view: View, call: Call) -> Answer:
     """Answer who is on which rod: every fish that is on, else the last one."""
     on = [one for one in view.trip.fish if one.is_on]
     if not on:
-        last = fought(view, call)
+        last = answer_who_fought(view, call)
         text = f"No fish is on. {last.text}" if any(f.was_on for f in view.trip.fish) else last.text
         return Answer(text, text)
     text = "\n".join(on_words(view, one, is_angler_asked=True) for one in on)
@@ -52,7 +52,7 @@ def next_up(view: View) -> Answer:
     return Answer(text, text)
 
 
-def was_logged(view: View) -> Answer:
+def answer_last_logged(view: View) -> Answer:
     """Answer what was logged last, and what waits for an answer and is not logged."""
     lines = [f"{line}." for line in waiting_lines(view)]
     if view.stood:

@@ -26,7 +26,7 @@ from bot.trip.state import InWater as Out, Stint, Trip
 
 if TYPE_CHECKING:
     from bot.advice.choose import Allowed
-    from bot.advice.next_change import Judged
+    from bot.advice.next_change import Evaluation
     from bot.advice.reason import Contrast
     from bot.advice.season import Earlier, Prey
 
@@ -77,7 +77,7 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     )
 
 
-def judged(view: View) -> "Judged":
+def evaluate_change(view: View) -> "Evaluation":
     """Return what was weighed, as things stand; a lure must be in the water."""
     from bot.advice.next_change import judge, moment_of
 
@@ -141,7 +141,7 @@ def speaking_for(view: View, advice: Advice) -> "tuple[Contrast, ...]":
         return ()
     from bot.advice.reason import grounds
 
-    found = judged(view)
+    found = evaluate_change(view)
     return grounds(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
 
 
@@ -158,7 +158,7 @@ def put_in(view: View, advice: Advice) -> str:
 
 def clumping(view: View) -> float:
     """Return how much strikes come in bursts: variance over mean, 1 where they come singly."""
-    return judged(view).outlook.clumping
+    return evaluate_change(view).outlook.clumping
 
 
 def spares(view: View) -> tuple[Spare, ...]:

@@ -16,7 +16,7 @@ from bot.tackle.items import Lure
 from bot.trip.acts import SET, SWAP
 from bot.trip.call import Call
 from bot.trip.corrections import correction
-from bot.trip.lures import full_label, named
+from bot.trip.lures import full_label, lure_slots
 from bot.trip.meant import AnyOne
 
 LAID: Final = (SET, SWAP)
@@ -38,7 +38,7 @@ def which_of_them(change: Change) -> tuple[Offer, tuple[Button, ...]] | None:
         if len(fits) < 2 or call.position is None or change.late:
             continue
         shown = fits[: len(CHOICES)]
-        names = joined_or([full_label(named(lure)) for lure in shown])
+        names = joined_or([full_label(lure_slots(lure)) for lure in shown])
         more = "" if len(shown) == len(fits) else " If it is another, say its name."
         options = tuple(
             (correction(of_act=call.act, of_position=call.position, lure=lure.name),)

@@ -18,7 +18,7 @@ from bot.trip.entry import Place
 from bot.trip.exposure import ALL, BYS, By, Only
 from bot.trip.meant import TallyQuestion
 from bot.trip.state import Trip
-from bot.trip.tally import Counted, Tally, counted
+from bot.trip.tally import Tally, TallySums, sum_tally
 from bot.trip.times import when
 from bot.trip.whereabouts import cell_of, middle_of, neighbours
 from bot.water.bearing import leg
@@ -50,7 +50,7 @@ ALL_TRIPS: Final = Span("All trips", None)
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class TallyRequest:
     """The request for a tally."""
 
     by: By = "none"
@@ -59,7 +59,7 @@ class Asked:
     span: Span = THIS_TRIP
 
 
-def asked(view: View, calls: Sequence[Call]) -> Asked:
+def tally_request(view: View, calls: Sequence[Call]) -> TallyRequest:
     """Return the request of a question; several calls stand for several positions at once."""
     call = calls[0]
     by, also = _things(call)
@@ -70,10 +70,10 @@ def asked(view: View, calls: Sequence[Call]) -> Asked:
         by, also = (by, also) if by != "none" else ("position", "none")
     by, also = _who(view, call, by), _who(view, call, also)
     named = call.meaning(TallyQuestion)
-    span = (span_named(view, named.span) if named is not None else None) or THIS_TRIP
+    span = (named_span(view, named.span) if named is not None else None) or THIS_TRIP
     if span is THIS_TRIP and not call.asks("today") and _of_seasons(by, also, only):
         span = ALL_TRIPS
-    return Asked(by, also, only, span)
+    return TallyRequest(by, also, only, span)
 
 
 def _who(view: View, call: Call, by: By) -> By:
@@ -105,15 +105,15 @@ def only_of(view: View, call: Call) -> Only:
     )
 
 
-def tally_for(view: View, want: Asked) -> Tally:
+def tally_for(view: View, want: TallyRequest) -> Tally:
     """Return the tally that was asked for."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
-    found = Counted(by, also)
+    found = TallySums(by, also)
     if want.span.here:
-        trip = view.sailed if _of_seasons(by, also, want.only) else view.trip
-        found.add(counted((trip,), by, view.now, view.tz, want.only, also, view.place))
+        trip = view.trip_with_way if _of_seasons(by, also, want.only) else view.trip
+        found.add(sum_tally((trip,), by, view.now, view.tz, want.only, also, view.place))
     if want.span.earlier is None or want.span.earlier:
-        found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
+        found.add(view.past.ledger.sum_tally(by, want.only, also, want.span.earlier))
     return found.tally(_first_month(view, want.span) if "month" in (by, also) else MONTHS[0])
 
 
@@ -162,7 +162,7 @@ def _things(call: Call) -> tuple[By, By]:
 # Of which trips
 
 
-def span_named(view: View, name: str) -> Span | None:
+def named_span(view: View, name: str) -> Span | None:
     """Return the trips of a span by its short name, e.g. `week`, `last`, `all`; None for no span."""
     span = _NAMED.get(name)
     return span(view) if span is not None else None

@@ -6,7 +6,7 @@ from bot.answers.set_aside import is_of
 from bot.answers.view import View
 from bot.spread.positions import in_order
 from bot.tackle.items import Lure
-from bot.tackle.trays import tray_named
+from bot.tackle.trays import named_tray
 from bot.trip.meant import SpreadWish
 
 
@@ -15,7 +15,7 @@ def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
     wish = on_their_lines(view, wish)
     if wish.to_do == "filled" or not (wish.slow or wish.from_tray):
         return wish
-    tray = tray_named(view.trays, wish.from_tray)
+    tray = named_tray(view.trays, wish.from_tray)
     names = {one.lure for one in tray.lures} if tray is not None else set()
     kept = {
         there.position

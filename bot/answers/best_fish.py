@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
-from bot.answers.aboard import next_up, not_known, on_rods
+from bot.answers.aboard import answer_not_known, next_up, on_rods
 from bot.answers.answer import Answer
 from bot.answers.day_end import day_lines
 from bot.answers.fish_talk import (
     asked_fish,
-    caught,
+    caught_fish,
     fish_words,
     fits,
     report_line,
@@ -23,7 +23,7 @@ from bot.trip.meant import AsksAbout
 from bot.trip.state import Trip
 from bot.trip.tally import fish_of
 
-Caught = tuple[Trip, tuple[Fish, End]]
+Catch = tuple[Trip, tuple[Fish, End]]
 
 
 def asked_of_fish(view: View, call: Call) -> Answer:
@@ -43,7 +43,7 @@ def asked_of_fish(view: View, call: Call) -> Answer:
         case "prey":
             return what_they_eat(view)
         case "rules" | "will" as what:
-            return not_known(what)
+            return answer_not_known(what)
     return asked_fish(view, call)
 
 
@@ -61,7 +61,7 @@ def report(view: View, whole: bool = False) -> Answer:
 
 def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:
     """Answer with the heaviest fish, and the longest where lengths were said, of this trip or of all."""
-    here = [(view.trip, pair) for pair in caught(f for f in view.trip.fish if fits(f, call))]
+    here = [(view.trip, pair) for pair in caught_fish(f for f in view.trip.fish if fits(f, call))]
     ever = list(_ever(view, call))
     if call.asks("compared"):
         before = [one for one in ever if one[0] is not view.trip]
@@ -75,7 +75,7 @@ def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:
     return Answer("\n".join(lines), lines[0])
 
 
-def _largest_of(view: View, pairs: Sequence[Caught]) -> list[str]:
+def _largest_of(view: View, pairs: Sequence[Catch]) -> list[str]:
     """Return the heaviest of some fish, and the longest where lengths were said."""
     lines = []
     for what, field in (("Heaviest", "weight_kg"), ("Longest", "length_cm")):
@@ -101,7 +101,7 @@ def best_day(view: View) -> Answer:
 
     best = max(trips, key=worth)
     number_caught, strikes = worth(best)
-    pairs = list(caught(best.fish))
+    pairs = list(caught_fish(best.fish))
     first = best.first_at or view.now
     what = f": {species_words(pairs)}" if pairs else ""
     text = sentence(
@@ -111,12 +111,12 @@ def best_day(view: View) -> Answer:
     return Answer(text, text)
 
 
-def _ever(view: View, call: Call) -> Iterator[Caught]:
+def _ever(view: View, call: Call) -> Iterator[Catch]:
     for trip in (*view.past.trips, view.trip):
-        yield from ((trip, pair) for pair in caught(f for f in trip.fish if fits(f, call)))
+        yield from ((trip, pair) for pair in caught_fish(f for f in trip.fish if fits(f, call)))
 
 
-def _measured(pairs: Iterable[Caught]) -> bool:
+def _measured(pairs: Iterable[Catch]) -> bool:
     return any(e.weight_kg is not None or e.length_cm is not None for _, (_, e) in pairs)
 
 

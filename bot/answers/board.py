@@ -13,7 +13,7 @@ from bot.answers.emergency import STOPPED, first_steps, open_trouble, way_back
 from bot.answers.open_questions import answerable, left_open_lines
 from bot.answers.proposal import advice_line
 from bot.answers.questions import in_order
-from bot.replies.amounts import clock, count, joined, span_words
+from bot.replies.amounts import clock, count, join_parts, span_words
 from bot.replies.logged import short
 
 if TYPE_CHECKING:
@@ -150,7 +150,7 @@ def _when(at: datetime, view: "View") -> str:
 
 
 def _fish(fish: "Fish", view: "View") -> FishOn:
-    what = joined((fish.species or "", fish.angler or ""))
+    what = join_parts((fish.species or "", fish.angler or ""))
     return FishOn(fish.line or fish.position or "", what, fish.hooked_at or view.now)
 
 
@@ -163,7 +163,7 @@ def _out(lure: "InWater", view: "View") -> LureOut:
 def _fish_line(fish: FishOn, view: "View") -> str:
     minutes = int((view.now - fish.since) / timedelta(minutes=1))
     lasts = f"{minutes} min" if minutes > 0 else "just now"
-    return f"FISH ON, {joined((fish.line or 'position not called', fish.what))}: {lasts}"
+    return f"FISH ON, {join_parts((fish.line or 'position not called', fish.what))}: {lasts}"
 
 
 def _spread_lines(found: Board, view: "View") -> list[str]:
@@ -172,7 +172,7 @@ def _spread_lines(found: Board, view: "View") -> list[str]:
     if not found.out:
         return ["Nothing called out yet."]
     return [
-        joined(
+        join_parts(
             (
                 f"{lure.line}: {lure.lure}",
                 f"since {clock(lure.since, view.tz)}",

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.answers.answer import Answer
-from bot.answers.asked import THIS_TRIP, Asked, Span, span_named, tally_for, trips_in
+from bot.answers.asked import THIS_TRIP, Span, TallyRequest, named_span, tally_for, trips_in
 from bot.answers.tallies import FEW, LEAST_H, row_line, unequal, whole_lines
 from bot.answers.view import View
 from bot.replies.amounts import count
@@ -28,13 +28,13 @@ def other_trips(view: View, call: Call) -> Span | None:
     named = call.meaning(TallyQuestion)
     if not call.asks("compared") or named is None or not named.span:
         return None
-    span = span_named(view, named.span)
+    span = named_span(view, named.span)
     if span is None or span.earlier is None:
         return None
-    return span_named(view, "trip_before") if span.here and not span.earlier else span
+    return named_span(view, "trip_before") if span.here and not span.earlier else span
 
 
-def asked_compared(view: View, want: Asked, call: Call) -> Answer | None:
+def answer_comparison(view: View, want: TallyRequest, call: Call) -> Answer | None:
     """Answer with the figures of this trip and of the other ones; None for another question."""
     span = other_trips(view, call)
     if span is None:
@@ -63,7 +63,7 @@ def _which_more(here: TallyRow, there: TallyRow) -> str:
     return f"{'More' if more else 'Fewer'} strikes for the lure time on this trip; {luck}."
 
 
-def dark_or_light(view: View, want: Asked) -> Answer:
+def dark_or_light(view: View, want: TallyRequest) -> Answer:
     """Answer with what dark, light and other lures got, each with its hours."""
     found = tally_for(view, replace(want, by="lure"))
     rows: dict[int, TallyRow] = {}

@@ -2,14 +2,14 @@
 
 from bot.answers.answer import Change
 from bot.replies.amounts import clock
-from bot.trip.decision import Resolved
+from bot.trip.decision import ResolvedAct
 from bot.trip.entry import Entry
 from bot.trip.lures import is_known, label
 from bot.trip.meant import TroubleOver
 from bot.trip.said_units import units_of, weight
 
 
-def corrected_line(words: str, one: Resolved, change: Change) -> str:
+def corrected_line(words: str, one: ResolvedAct, change: Change) -> str:
     """Return the line of a corrected entry, with what it said before."""
     if one.call.meaning(TroubleOver) is not None:
         told = f"{one.call.what or 'emergency'} {clock(one.at, change.after.tz)}"
@@ -25,7 +25,7 @@ def lower(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-def _was(old: Entry, one: Resolved, change: Change) -> list[str]:
+def _was(old: Entry, one: ResolvedAct, change: Change) -> list[str]:
     """Return what stands otherwise now."""
     call, new = old.call, one.call
     was = []

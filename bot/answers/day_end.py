@@ -4,11 +4,11 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Final
 
-from bot.answers.fish_talk import caught, fish_words, report_line
+from bot.answers.fish_talk import caught_fish, fish_words, report_line
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
-from bot.replies.amounts import count, first_few, hours_words, joined, sentence
-from bot.spread.readiness import most_wanting
+from bot.replies.amounts import count, first_few, hours_words, join_parts, sentence
+from bot.spread.readiness import lures_to_rework
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
@@ -30,7 +30,7 @@ def day_lines(view: View) -> list[str]:
     ]
     came += [f"{total.lost} lost"] if total.lost else []
     hours = f" in {hours_words(total.hours)} of lures in the water" if total.hours else ""
-    first = sentence(f"{joined(came)}{hours}")
+    first = sentence(f"{join_parts(came)}{hours}")
     lines = [
         f"{first} {_caught(view.trip.fish)}".strip(),
         _where(view.trip.fish),
@@ -41,7 +41,7 @@ def day_lines(view: View) -> list[str]:
 
 
 def _caught(fish: Iterable[Fish]) -> str:
-    ends = list(caught(fish))
+    ends = list(caught_fish(fish))
     if not ends:
         return ""
     told = [fish_words(one, end) for one, end in ends[-MOST_NAMED:]]
@@ -68,7 +68,7 @@ def _where(fish: Iterable[Fish]) -> str:
 def _to_make_ready(view: View) -> str:
     due = [
         name
-        for name in most_wanting(view.readiness)
+        for name in lures_to_rework(view.readiness)
         if view.readiness[name].state not in _NOTHING_TO_DO and _was_out(view, name)
     ]
     return sentence(f"To make ready: {', '.join(due)}") if due else ""

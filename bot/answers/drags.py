@@ -18,7 +18,7 @@ OLD: Final = timedelta(hours=6)
 """Age beyond which a reading is called old: drags change with heat and wear (common practice, no source)."""
 
 
-def scaled(boat: Boat, drags: Iterable[DragReading]) -> Boat:
+def use_scale_drags(boat: Boat, drags: Iterable[DragReading]) -> Boat:
     """Return the boat with the drags read off a scale in place of those of the settings."""
     read = {one.position: one.drag_kg for one in drags if one.position is not None}
     outfits = tuple(_with_drag(one, read.get(one.position)) for one in boat.outfits)

@@ -10,9 +10,9 @@ from bot.advice.rates import chances, garwood
 from bot.answers.advise import (
     Suppose,
     clumping,
+    evaluate_change,
     held_back,
     in_water,
-    judged,
     prey,
     spare,
     speaking_for,
@@ -20,9 +20,9 @@ from bot.answers.advise import (
     verdict,
 )
 from bot.answers.answer import Answer
-from bot.answers.planning import on_offer, why_planned
+from bot.answers.planning import explain_plan, on_offer
 from bot.answers.proposal import change_words
-from bot.answers.sticking import asked_sticking
+from bot.answers.sticking import answer_sticking
 from bot.answers.view import View
 from bot.answers.why import fits, strongest, why_line, why_lure
 from bot.messages import Advice
@@ -44,13 +44,13 @@ def asked_why(view: View, call: Call) -> Answer:
     """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
     if call.asks("sticking"):
         if call.position is not None:
-            return asked_sticking(view, "position", call.position)
+            return answer_sticking(view, "position", call.position)
         named = [lure for lure in view.box if fits(call, lure)] if call.names_lure else []
         if len(named) == 1:
-            return asked_sticking(view, "lure", named[0].name)
-        return asked_sticking(view)
+            return answer_sticking(view, "lure", named[0].name)
+        return answer_sticking(view)
     if (offered := on_offer(view)) is not None:
-        return why_planned(view, call, offered)
+        return explain_plan(view, call, offered)
     found = verdict(view)
     if (
         (call.position or call.names_lure)
@@ -67,7 +67,7 @@ def asked_why(view: View, call: Call) -> Answer:
         lines = _for_and_against(view, found)
     else:
         lines = [sentence(found.reason)]
-        said = view.advised.advice if view.advised is not None else None
+        said = view.last_advice.advice if view.last_advice is not None else None
         if said is not None and view.trip.is_fishing:
             lines.insert(0, f"Then: {said.lure} on the {said.position}. {sentence(said.reason)}")
             lines[1] = f"Now: {lines[1]}"
@@ -97,7 +97,7 @@ def _against(view: View, advice: Advice) -> list[str]:
     there, lure = taken_out(view, advice), view.lure(advice.lure)
     if there is None or lure is None:
         return [f"{chances(1.0 - advice.chance)} that it is no better."]
-    found = judged(view)
+    found = evaluate_change(view)
     choice = choice_of(found.outlook, there, spare(lure), found.moment.now.hour)
     facts = against(found, choice)
     return [fact.words for fact in dict.fromkeys((*strongest(facts), facts[-1]))]
@@ -176,7 +176,7 @@ def _raises(view: View) -> list[str]:
     """Return how likely it is that what raises fish also makes them bite, by the boat's own record."""
     if held_back(view) is not None:
         return []
-    outlook = judged(view).outlook
+    outlook = evaluate_change(view).outlook
     if not outlook.layout.raises:
         return []
     return [

@@ -7,13 +7,13 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.answer import Answer
-from bot.answers.asked import THIS_TRIP, Span, span_named, trips_of
+from bot.answers.asked import THIS_TRIP, Span, named_span, trips_of
 from bot.answers.places import UNKNOWN_THERE, place_of
 from bot.answers.view import View
 from bot.replies.amounts import (
     clock,
     count,
-    joined,
+    join_parts,
     place_words,
     sentence,
     span_words,
@@ -42,22 +42,24 @@ def asked_fish(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "fight":
         return fight(view, call)
     if asks is not None and asks.what == "lost":
-        return lost(view, call)
+        return answer_losses(view, call)
     if asks is not None and asks.what == "lost_then":
         then = call.meaning(TallyQuestion)
-        return lost(view, call, span_named(view, then.span if then is not None else "last"))
+        return answer_losses(
+            view, call, named_span(view, then.span if then is not None else "last")
+        )
     if asks is not None and asks.what in ("still_on", "any_on"):
         return still_on(view, call)
     if asks is not None and asks.what == "fought":
-        return fought(view, call)
+        return answer_who_fought(view, call)
     named = call.meaning(TallyQuestion)
-    span = span_named(view, named.span) if named is not None else None
+    span = named_span(view, named.span) if named is not None else None
     if span is not None and span != THIS_TRIP:
         return _of_trips(view, call, span)
     fish = [one for one in view.trip.fish if fits(one, call)]
     lines = [on_words(view, one, call.about == "angler") for one in _on(view, call)]
     lines += [_bitten_words(view, one) for one in _just_bitten(view, call)]
-    ends = sorted(caught(fish), key=_ended_at)
+    ends = sorted(caught_fish(fish), key=_ended_at)
     if ends:
         lines.append(_summed(ends))
         lines += [
@@ -95,7 +97,7 @@ def _just_bitten(view: View, call: Call) -> list[Fish]:
 
 def _bitten_words(view: View, fish: Fish) -> str:
     where = fish.line or fish.position or ""
-    return sentence(joined(w for w in ("Struck", where, clock(fish.first_at, view.tz)) if w))
+    return sentence(join_parts(w for w in ("Struck", where, clock(fish.first_at, view.tz)) if w))
 
 
 def _summed(ends: Sequence[tuple[Fish, End]]) -> str:
@@ -115,7 +117,7 @@ def _of_trips(view: View, call: Call, span: Span) -> Answer:
         text = f"{span.label}: no trip in the log."
         return Answer(text, text)
     fish = (one for trip in trips for one in trip.fish if fits(one, call))
-    ends = sorted(caught(fish), key=_ended_at)
+    ends = sorted(caught_fish(fish), key=_ended_at)
     if not ends:
         by = f" by {call.angler}" if call.angler else ""
         text = f"{span.label}: no {call.species or 'fish'} caught{by}."
@@ -152,12 +154,14 @@ def still_on(view: View, call: Call) -> Answer:
     untold = [one for one in view.trip.fish if one.was_struck and not (one.was_on or one.is_over)]
     if untold:
         where = untold[-1].line or untold[-1].position or ""
-        bite = joined(("a bite", where, clock(untold[-1].bite_at or untold[-1].first_at, view.tz)))
+        bite = join_parts(
+            ("a bite", where, clock(untold[-1].bite_at or untold[-1].first_at, view.tz))
+        )
         lines.append(sentence(f"{bite}: nobody said what became of it"))
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
 
-def fought(view: View, call: Call) -> Answer:
+def answer_who_fought(view: View, call: Call) -> Answer:
     """Answer who is, or was last, on the rod of a fish."""
     fish = _last_hooked(view, call)
     if fish is None:
@@ -170,7 +174,7 @@ def fought(view: View, call: Call) -> Answer:
         (end.species if end else None) or fish.species or "fish", fish.line or fish.position or "",
         TABLE[end.act].label if end else "on now", clock(at, view.tz),
     )  # fmt: skip
-    text = sentence(f"{who}: {joined(part for part in parts if part)}")
+    text = sentence(f"{who}: {join_parts(part for part in parts if part)}")
     return Answer(text, text)
 
 
@@ -208,7 +212,7 @@ def fight(view: View, call: Call) -> Answer:
         known = ended is not None and bool(fish.ends)
         span = f"On for {span_words((ended or began) - began)}" if known else "Nobody said its end"
         parts = (fish.species or "fish", fish.line or fish.position or "", clock(began, view.tz))
-        text = sentence(f"{span}: {joined(part for part in parts if part)}")
+        text = sentence(f"{span}: {join_parts(part for part in parts if part)}")
     return Answer(text, text)
 
 
@@ -236,11 +240,11 @@ def spoken_of(view: View, call: Call) -> Answer | None:
         end or ("on now" if fish.is_on else ""),
     )  # fmt: skip
     lure = fish.label if is_known(fish) else "No lure is known"
-    text = sentence(f"{lure}: {joined(part for part in parts if part)}")
+    text = sentence(f"{lure}: {join_parts(part for part in parts if part)}")
     return Answer(text, text)
 
 
-def lost(view: View, call: Call, span: Span | None = None) -> Answer:
+def answer_losses(view: View, call: Call, span: Span | None = None) -> Answer:
     """Answer with the fish that were hooked and lost, the bites that were missed and the lures lost.
 
     `span` are other trips than this one.
@@ -279,10 +283,10 @@ def _lost_words(fish: Fish, end: End) -> str:
         TABLE[end.act].label, end.species or fish.species or "", fish.line or fish.position or "",
         fish.label if is_known(fish) else "", who,
     )  # fmt: skip
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
-def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
+def caught_fish(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
     """Yield the fish that were caught, each with its end."""
     for one in fish:
         if one.is_catch:
@@ -306,7 +310,7 @@ def fish_words(fish: Fish, end: End) -> str:
         fish.label if is_known(fish) else "",
         end.angler or "",
     ]
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
 def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
@@ -343,7 +347,7 @@ def on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
     where = fish.line or fish.position or ""
     nobody = "nobody named on the rod" if is_angler_asked else ""
     rod = f"{fish.angler} on the rod" if fish.angler else nobody
-    return sentence(joined((fish.species or "a fish", where, rod, held)))
+    return sentence(join_parts((fish.species or "a fish", where, rod, held)))
 
 
 def species_words(pairs: Iterable[tuple[Fish, End]]) -> str:

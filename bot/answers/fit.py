@@ -10,7 +10,7 @@ from typing import Final
 from bot.answers.view import View
 from bot.findings import Finding
 from bot.replies.amounts import sentence
-from bot.spread.readiness import unchecked
+from bot.spread.readiness import find_unready
 from bot.spread.rules import SPEED, findings, out_of_range, range_words, runs_at
 from bot.spread.standby import before_lines_in
 from bot.tackle.cautions import CAUTIONS, Topic, caution
@@ -88,7 +88,7 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
     of_tray = call.meaning(SpreadWish)  # a tray that goes out has said which of it are unchecked
     told = of_tray is not None and of_tray.to_do == "run" and bool(of_tray.from_tray)
     if lure is not None and not told and (_checks_are_kept(view) or not _has_set(view)):
-        due = unchecked(lure, view.readiness, call.position)
+        due = find_unready(lure, view.readiness, call.position)
         if due is not None:
             yield due
     outfit = view.boat.outfit(call.position)

@@ -10,11 +10,11 @@ from datetime import timedelta
 from typing import Final
 
 from bot.advice.data import Exposure
-from bot.advice.tally import Seen, add_cells, deviance, seen_by
+from bot.advice.tally import StrikeTally, add_cells, deviance, seen_by
 from bot.answers.advise import cells
-from bot.answers.asked import Span, span_named, trips_of
+from bot.answers.asked import Span, named_span, trips_of
 from bot.answers.view import View
-from bot.answers.wanted import Wanted
+from bot.answers.wanted import PlanInput
 from bot.replies.amounts import count, number
 from bot.spread.rules import runs_at
 from bot.tackle.items import Lure
@@ -38,7 +38,7 @@ Must = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Liked:
+class RecordPreferences:
     """What the record says for a plan."""
 
     said: str = ""
@@ -70,26 +70,28 @@ class _Best:
     """A size or a colour that has the strikes."""
 
     words: str
-    seen: Seen
+    seen: StrikeTally
     stands_out: float
     """Deviance from the rest."""
 
 
-def from_record(view: View, found: Wanted) -> Liked:
+def from_record(view: View, found: PlanInput) -> RecordPreferences:
     """Return what a plan takes from the record: nothing for a tray, or where nothing stands out."""
     asked = found.wish.bitten
     if found.fills and not asked:
-        return Liked()
+        return RecordPreferences()
     when, trips = _trips(view, asked)
     counted = [cell for trip in trips for cell in cells(trip, view)]
     total = add_cells(counted)
     if asked and not total.strikes:
-        return Liked(refused=f"no strike {when} in the log, so nothing could be taken from it")
+        return RecordPreferences(
+            refused=f"no strike {when} in the log, so nothing could be taken from it"
+        )
     if total.strikes < (1 if asked else FEW):
-        return Liked()
+        return RecordPreferences()
     size, colour = _size(counted), _colour(counted)
     if not asked and not any(one.stands_out >= STANDS_OUT for one in (size, colour) if one):
-        return Liked()
+        return RecordPreferences()
     figures = f"of {count(total.strikes, 'strike')} {when}"
     told = [f"{size.words} had {size.seen.strikes} {figures}"] if size else []
     if colour:
@@ -100,16 +102,16 @@ def from_record(view: View, found: Wanted) -> Liked:
         )
     lures = _like(view, found, counted, size, colour)[: MOST_ASKED if asked else MOST]
     must = tuple((lure.name, _place(found, counted, lure)) for lure in lures)
-    return Liked(", ".join(told), must)
+    return RecordPreferences(", ".join(told), must)
 
 
 def _trips(view: View, asked: str) -> tuple[str, Sequence[Trip]]:
     """Return when the record was made, in words, and its trips."""
-    if asked and (span := span_named(view, asked)) is not None:
+    if asked and (span := named_span(view, asked)) is not None:
         return _when(span), trips_of(view, span)
     late = [t for t in view.past.trips if t.last_at is not None and view.now - t.last_at <= LATELY]
     trips = (*late, view.trip) if any(one.is_strike for one in view.trip.fish) else tuple(late)
-    yesterday = span_named(view, "yesterday")
+    yesterday = named_span(view, "yesterday")
     ids = [trip.id for trip in trips]
     if yesterday is not None and ids == [trip.id for trip in trips_of(view, yesterday)]:
         return _when(yesterday), trips
@@ -134,19 +136,23 @@ def _colour(counted: Sequence[Exposure]) -> _Best | None:
     return _best(seen_by(counted, lambda cell: cell.kind.colours), add_cells(counted))
 
 
-def _best(found: dict[str, Seen], total: Seen) -> _Best | None:
+def _best(found: dict[str, StrikeTally], total: StrikeTally) -> _Best | None:
     """Return what has most strikes, unless it has fewer than the rest for its hours."""
     best = max(found, key=lambda key: (found[key].strikes, -found[key].hours), default=None)
     if best is None or not found[best].strikes:
         return None
     mine = replace(found[best], raises=0)
-    rest = Seen(total.strikes - mine.strikes, max(0.0, total.hours - mine.hours))
+    rest = StrikeTally(total.strikes - mine.strikes, max(0.0, total.hours - mine.hours))
     off = deviance(mine, rest) if rest.hours > 0 else 0.0
     return _Best(best, found[best], off) if off >= 0 else None
 
 
 def _like(
-    view: View, found: Wanted, counted: Sequence[Exposure], size: _Best | None, colour: _Best | None
+    view: View,
+    found: PlanInput,
+    counted: Sequence[Exposure],
+    size: _Best | None,
+    colour: _Best | None,
 ) -> list[Lure]:
     """Return the lures to be had that are like what bit: its size first, then its colour, then itself."""
     at_kn = found.speed_kn or view.boat.usual_kn
@@ -164,7 +170,7 @@ def _like(
     return sorted((x for x in fits if lead), key=lambda x: (*(-int(n) for n in rank(x)), x.name))
 
 
-def _place(found: Wanted, counted: Sequence[Exposure], lure: Lure) -> str:
+def _place(found: PlanInput, counted: Sequence[Exposure], lure: Lure) -> str:
     """Return the line on which it had most of its strikes, where that is to be filled and free."""
     mine = seen_by((c for c in counted if c.kind.name == lure.name), lambda c: (c.position,))
     best = max(mine, key=lambda place: mine[place].strikes, default=None)

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from bot.answers.view import View
-from bot.replies.amounts import clock, count, joined, sentence
+from bot.replies.amounts import clock, count, join_parts, sentence
 from bot.trip.entry import Place
 from bot.trip.lures import label
-from bot.trip.summary import NOWHERE, described
+from bot.trip.summary import NOWHERE, lure_of_label
 from bot.water.bearing import leg
 
 if TYPE_CHECKING:
@@ -121,7 +121,7 @@ def _strike(book: "Ledger", row: int) -> OldStrike:
         header.first_at + timedelta(seconds=values["after_s"]),
         (values["latitude_e6"] / 1e6, values["longitude_e6"] / 1e6),
         said("position"),
-        label(described(lure)) if lure else None,
+        label(lure_of_label(lure)) if lure else None,
         said("species"),
         values["caught"],
         values["events_on"] > 0,
@@ -134,8 +134,8 @@ def _strike(book: "Ledger", row: int) -> OldStrike:
 def _what(one: OldStrike) -> str:
     end = "caught" if one.caught else "was on" if one.was_on else "not hooked"
     fish = f"{one.species} {end}" if one.species else end
-    words = joined(["strike", one.position or "", one.lure or "", fish])
-    conditions = joined([one.light or "", one.water or "", one.speed or ""])
+    words = join_parts(["strike", one.position or "", one.lure or "", fish])
+    conditions = join_parts([one.light or "", one.water or "", one.speed or ""])
     return f"{words}; {conditions}" if conditions else words
 
 

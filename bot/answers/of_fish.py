@@ -8,7 +8,7 @@ from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import WHY, Change, Offer
 from bot.answers.fish_care import care_lines
-from bot.answers.proposal import advice_line, advice_spoken, still_line
+from bot.answers.proposal import advice_line, spoken_advice, still_line
 from bot.answers.tallies import tally_line
 from bot.messages import Advice, Button
 from bot.trip.acts import FISH_ACTS
@@ -49,7 +49,7 @@ def of_fish(change: Change, offer: Offer | None) -> OfFish:
         words = _advice_words(change, found)
         lines.append(words)
         if advice is not None and words != still_line(change.after, advice):
-            aloud = advice_spoken(change.after, found)
+            aloud = spoken_advice(change.after, found)
     lines += [
         *(_sticking(change) if counts else ()),
         *care_lines(change.before, change.after, _fish_entries(change)),
@@ -92,7 +92,7 @@ def _advice_words(change: Change, found: Verdict) -> str:
             return ""  # said when it came on
         short = found if found.until else replace(found, reason=_first_clause(found.reason))
         return advice_line(change.after, short)
-    last = change.before.advised
+    last = change.before.last_advice
     if last is None or change.said_at - last.at > SAID_LATELY:
         return advice_line(change.after, found)
     if (last.advice.position, last.advice.lure) != (found.position, found.lure):

@@ -24,7 +24,7 @@ MOST_OPEN: Final = 3
 
 def open_questions(latest_first: Sequence[Asked], at: datetime) -> tuple[Asked, ...]:
     """Return the questions that are still open, the latest first."""
-    return tuple(one for one in unanswered(latest_first) if abs(at - one.at) <= STALE_AFTER)
+    return tuple(one for one in pending_questions(latest_first) if abs(at - one.at) <= STALE_AFTER)
 
 
 def question_for(
@@ -41,7 +41,7 @@ def question_for(
     `chooses` is for "second", which means a question with several readings where one is open.
     """
     if about:
-        found = named(latest_first, about, at)
+        found = named_question(latest_first, about, at)
         return found if found is not None and (skipper or is_own(found, crew)) else None
     still_open = open_questions(latest_first, at)
     if chooses:
@@ -58,16 +58,16 @@ def asker_of(
     latest_first: Sequence[Asked], crew: str, skipper: bool, about: str, at: datetime
 ) -> str:
     """Return whose question this is, where the speaker may not answer it; else nothing."""
-    found = named(latest_first, about, at) if about else None
+    found = named_question(latest_first, about, at) if about else None
     waiting = (found,) if found is not None else () if about else open_questions(latest_first, at)
     if skipper or any(is_own(one, crew) for one in waiting):
         return ""
     return next((one.crew for one in waiting), "")
 
 
-def named(latest_first: Sequence[Asked], about: str, at: datetime) -> Asked | None:
+def named_question(latest_first: Sequence[Asked], about: str, at: datetime) -> Asked | None:
     """Return the question that an answer names, as its button does, where it is still open."""
-    found = (one for one in unanswered(latest_first) if one.id == about)
+    found = (one for one in pending_questions(latest_first) if one.id == about)
     return next((one for one in found if _waits(one, at)), None)
 
 
@@ -76,7 +76,7 @@ def is_own(question: Asked, crew: str) -> bool:
     return not question.crew or question.crew.casefold() == crew.casefold()
 
 
-def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
+def pending_questions(latest_first: Sequence[Asked]) -> Iterator[Asked]:
     """Yield the questions that no later record closes; a record that names none closes the one before it.
 
     Of the plans that were shown only the last is asked about.
@@ -114,7 +114,7 @@ def left_open(
     began = view.trip.started
     return [
         f'"{one.text}" {clock(one.at, view.tz)}'
-        for one in reversed(list(unanswered(view.questions)))
+        for one in reversed(list(pending_questions(view.questions)))
         if one.text
         and one.about is None
         and not _only_ends(one)
@@ -139,7 +139,7 @@ def left_open_lines(view: "View", within: timedelta = timedelta.max) -> list[str
 
 def answerable(view: "View") -> list[str]:
     """Return the questions, by their ids, that their own buttons still answer."""
-    return [one.id for one in unanswered(view.questions) if _waits(one, view.now)]
+    return [one.id for one in pending_questions(view.questions) if _waits(one, view.now)]
 
 
 def _waits(one: Asked, at: datetime) -> bool:

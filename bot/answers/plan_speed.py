@@ -3,13 +3,13 @@
 from datetime import datetime
 
 from bot.answers.answer import Answer
-from bot.answers.planning import latest_plan, planned
+from bot.answers.planning import build_plan, latest_plan
 from bot.answers.view import View
-from bot.answers.wanted import NOTHING, Wanted, wanted
+from bot.answers.wanted import NOTHING, PlanInput, plan_input
 from bot.replies.amounts import clock, number, sentence
 from bot.spread.rules import runs_at
 from bot.tackle.items import TROLLING_KN
-from bot.tackle.trays import tray_named
+from bot.tackle.trays import named_tray
 from bot.trip.entry import Asked
 from bot.trip.meant import SpreadWish
 
@@ -21,10 +21,10 @@ def planned_speed(view: View) -> Answer:
         now = _called(view, view.now) or _usual(view)
         return _told(f"No plan has been made; one would be for {number(now[0])} kn, {now[1]}")
     about = offered.about
-    found = wanted(view, about)
+    found = plan_input(view, about)
     wish = about.meaning(SpreadWish) or NOTHING
     if about.speed_kn is not None:
-        tray = tray_named(view.trays, about.tray or "")
+        tray = named_tray(view.trays, about.tray or "")
         of_tray = tray is not None and tray.speed_kn == about.speed_kn
         why = f"which is that of {tray.words}" if tray and of_tray else "as it was asked for"
         return _told(_for(about.speed_kn, why))
@@ -46,12 +46,12 @@ def _for(speed_kn: float, why: str) -> str:
     return f"The plan is for {number(speed_kn)} kn, {why}"
 
 
-def _of_its_lures(view: View, found: Wanted, offered: Asked) -> float:
+def _of_its_lures(view: View, found: PlanInput, offered: Asked) -> float:
     """Return the speed of a plan of the lures that were offered."""
     lures = tuple((x.lure, x.position or "") for x in offered.options[0] if x.lure)
     boxed = tuple(lure for name, _ in lures if (lure := view.lure(name)) is not None)
-    again = Wanted(found.call, found.wish, boxed, found.boat, found.speed_kn, must=lures)
-    return planned(view, again).speed_kn
+    again = PlanInput(found.call, found.wish, boxed, found.boat, found.speed_kn, must=lures)
+    return build_plan(view, again).speed_kn
 
 
 def _called(view: View, by: datetime) -> tuple[float, str] | None:

@@ -13,18 +13,18 @@ from bot.answers.set_aside import why_aside
 from bot.answers.spacing import wave_count
 from bot.answers.tray_talk import asked_trays, names, no_tray, unready_lines
 from bot.answers.view import View
-from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, wanted
+from bot.answers.wanted import FAST, NOTHING, SLOW, PlanInput, class_words, plan_input
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import range_words, runs_at
 from bot.tackle.checks import Rig, hooks_too_heavy
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import Tray, tray_key, tray_named
+from bot.tackle.trays import Tray, named_tray, tray_key
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
-from bot.trip.lures import agrees, full_label, label, named
+from bot.trip.lures import agrees, full_label, label, lure_slots
 from bot.trip.meant import SpreadWish
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ WHAT_COMES_FIRST: Final = (
 _SEVERITIES: Final = ("warning", "caution", "note")
 
 
-def planned(view: View, found: Wanted, avoid: Sequence[frozenset[str]] = ()) -> "Plan":
+def build_plan(view: View, found: PlanInput, avoid: Sequence[frozenset[str]] = ()) -> "Plan":
     """Return the plan for what is wanted; raises ValueError for an unknown tackle word or speed.
 
     What the record says for it is in it as far as that goes.
@@ -75,7 +75,7 @@ def asked_plan(view: View, call: Call) -> Answer:
     if (again := shown_again(view, call)) is not None:
         return again
     offers = _offers(view) if call.asks("other") else []
-    found = wanted(view, call, offers[0].about if offers else None)
+    found = plan_input(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle
     wish = call.meaning(SpreadWish) or NOTHING
     less = wish.without or call.asks("changed")  # "no green": the same without it
@@ -84,7 +84,7 @@ def asked_plan(view: View, call: Call) -> Answer:
     record = from_record(view, found)
     try:
         kept = _with_the_others(found, offers[0]) if offers and call.asks("changed") else found
-        plan = planned(view, _ready_first(view, kept), earlier)
+        plan = build_plan(view, _ready_first(view, kept), earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
     taken = (record.line(plan.lures) if plan.positions else "", record.refused)
@@ -99,7 +99,7 @@ def asked_plan(view: View, call: Call) -> Answer:
     return _proposed(view, found, plan, told)
 
 
-def _ready_first(view: View, found: Wanted) -> Wanted:
+def _ready_first(view: View, found: PlanInput) -> PlanInput:
     """Return what is wanted for a tray with what is ready: the rest only for lines that would stay empty."""
     ready = tuple(lure for lure in found.lures if lure in view.ready)
     if not found.fills or len(ready) == len(found.lures):
@@ -107,7 +107,7 @@ def _ready_first(view: View, found: Wanted) -> Wanted:
     only = replace(found, lures=ready)
     wished = {lure for lure, _ in found.must}
     if wished <= {lure.name for lure in ready}:
-        placed = [one.lure for one in planned(view, only).positions] if ready else []
+        placed = [one.lure for one in build_plan(view, only).positions] if ready else []
         if len(placed) == len(found.boat.positions):
             return only
         more = tuple((lure, "") for lure in placed if lure not in wished)
@@ -115,7 +115,7 @@ def _ready_first(view: View, found: Wanted) -> Wanted:
     return found
 
 
-def _with_the_others(found: Wanted, offered: Asked) -> Wanted:
+def _with_the_others(found: PlanInput, offered: Asked) -> PlanInput:
     """Return what is wanted with the lures of the plan on offer where they were, but on the lines changed."""
     ready = {lure.name for lure in found.lures}
     lures, lines = {lure for lure, _ in found.must}, {line for _, line in found.must}
@@ -144,20 +144,20 @@ def shown_again(view: View, call: Call) -> Answer | None:
     seen = call.asks("show") or call.asks("seen") or call.asks("of_it")
     if offered is None or not seen or more or call.asks("other"):
         return None
-    found = wanted(view, offered.about or Call(PLAN))
+    found = plan_input(view, offered.about or Call(PLAN))
     lures = tuple((x.lure, x.position) for x in offered.options[0] if x.lure and x.position)
     try:
-        plan = planned(view, replace(found, must=lures))
+        plan = build_plan(view, replace(found, must=lures))
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
     told = [sentence(one) for one in (*found.said, *found.refused) if one]
     return _proposed(view, found, plan, told, wants_picture(view, call) or call.asks("seen"))
 
 
-def why_planned(view: View, call: Call, offered: Asked) -> Answer:
+def explain_plan(view: View, call: Call, offered: Asked) -> Answer:
     """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
     lures = {one.lure: one.position for one in offered.options[0] if one.lure and one.position}
-    found = wanted(view, offered.about or Call(PLAN))
+    found = plan_input(view, offered.about or Call(PLAN))
     if call.names_lure and not call.lure and not call.position:
         return _why_kind(view, call, lures, found)
     if call.lure and call.lure not in lures:
@@ -167,7 +167,7 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
         return Answer(text, text)
     found = replace(found, must=tuple(lures.items()))
     try:
-        plan = planned(view, found)
+        plan = build_plan(view, found)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
     named = [
@@ -185,9 +185,9 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
 
 
-def _why_kind(view: View, call: Call, lures: Mapping[str, str], found: Wanted) -> Answer:
+def _why_kind(view: View, call: Call, lures: Mapping[str, str], found: PlanInput) -> Answer:
     """Answer why lures of a colour, size or head are in the plan on offer or not: each by its name."""
-    alike = [one for one in view.box if agrees(call, named(one))]
+    alike = [one for one in view.box if agrees(call, lure_slots(one))]
     lines = [
         f"{one.name} is in it, on the {lures[one.name]}."
         if one.name in lures
@@ -198,7 +198,7 @@ def _why_kind(view: View, call: Call, lures: Mapping[str, str], found: Wanted) -
     return Answer("\n".join(lines), lines[0])
 
 
-def _left_out(view: View, lure: str, found: Wanted) -> str:
+def _left_out(view: View, lure: str, found: PlanInput) -> str:
     """Return why a lure of the box is not in the plan on offer, which is for what was wanted."""
     stands = view.readiness.get(lure)
     if (line := view.line_of(lure)) is not None:
@@ -223,7 +223,7 @@ def _left_out(view: View, lure: str, found: Wanted) -> str:
 
 
 def _proposed(
-    view: View, found: Wanted, plan: "Plan", told: list[str], drawn: bool = False
+    view: View, found: PlanInput, plan: "Plan", told: list[str], drawn: bool = False
 ) -> Answer:
     tackle, tray = found.call.tackle, found.fills
     lines = [*_heading(view, found, plan), *told]
@@ -258,7 +258,7 @@ def _proposed(
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
 
 
-def _heavy_on_own_rods(view: View, found: Wanted, plan: "Plan") -> list[str]:
+def _heavy_on_own_rods(view: View, found: PlanInput, plan: "Plan") -> list[str]:
     """Return which hooks are too heavy for the rods of the settings, where other tackle was asked for."""
     if found.call.tackle is None or found.fills:
         return []
@@ -284,7 +284,7 @@ def _on_other_rods(view: View, plan: "Plan") -> list[str]:
     return [f"Rods of that class are not on all lines here: {'; '.join(told)}."] if told else []
 
 
-def _with_them(found: Wanted, plan: "Plan") -> list[str]:
+def _with_them(found: PlanInput, plan: "Plan") -> list[str]:
     """Return which of the lures that were to be in a plan are there; what became of others is a finding."""
     placed = {one.lure: one.position for one in plan.positions}
     return [
@@ -294,7 +294,7 @@ def _with_them(found: Wanted, plan: "Plan") -> list[str]:
     ]
 
 
-def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
+def _heading(view: View, found: PlanInput, plan: "Plan") -> list[str]:
     tackle = found.call.tackle
     head = f"Plan{_for(view, tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
     limits = class_words(view, tackle)
@@ -307,7 +307,7 @@ def _asked_of(view: View, call: Call) -> Tray | None:
     wish = call.meaning(SpreadWish) or NOTHING
     if not call.tray or wish.to_do or wish.from_tray or call.speed_kn or call.species:
         return None
-    return tray_named(view.trays, call.tray)
+    return named_tray(view.trays, call.tray)
 
 
 def _unknown_tray(view: View, call: Call) -> str:

@@ -20,7 +20,7 @@ def advice_line(view: View, found: Verdict) -> str:
     )
 
 
-def advice_spoken(view: View, found: Verdict) -> str:
+def spoken_advice(view: View, found: Verdict) -> str:
     """Return the next change in one breath."""
     if isinstance(found, Hold):
         return f"Hold until {_until(view, found)}: {_lower(sentence(found.reason))}"
@@ -31,7 +31,7 @@ def advice_spoken(view: View, found: Verdict) -> str:
 
 def next_words(view: View, found: Verdict, position: str | None) -> tuple[str, str]:
     """Return the next change in words, written and spoken; first what was weighed for a line asked about."""
-    line, spoken = advice_line(view, found), advice_spoken(view, found)
+    line, spoken = advice_line(view, found), spoken_advice(view, found)
     is_there = isinstance(found, Advice) and found.position == position
     if position is None or is_there or held_back(view) is not None:
         return line, spoken

@@ -11,7 +11,7 @@ from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import Exchange, exchange, laid_out
 from bot.tackle.items import Lure
-from bot.tackle.trays import Tray, TrayLure, lure_in_tray, tray_key, tray_named
+from bot.tackle.trays import Tray, TrayLure, lure_in_tray, named_tray, tray_key
 from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.lures import agrees, full_label
@@ -19,7 +19,7 @@ from bot.trip.meant import OfTray, SpreadWish
 from bot.trip.state import InWater
 
 if TYPE_CHECKING:
-    from bot.answers.wanted import Wanted
+    from bot.answers.wanted import PlanInput
     from bot.spread.plan import Plan
 
 BY_PACE: Final = ("slow", "fast")
@@ -48,7 +48,7 @@ def put_out(view: View, call: Call, sets: Iterable[Call] = ()) -> PutOut | None:
     `sets` are lures that go out with it, each on its line.
     """
     wish = call.meaning(SpreadWish)
-    tray = tray_named(view.trays, call.tray) if call.tray else _only_one(view, wish)
+    tray = named_tray(view.trays, call.tray) if call.tray else _only_one(view, wish)
     if (
         tray is None
         or not tray.runners
@@ -207,7 +207,7 @@ def _planned(view: View, calls: tuple[Call, ...], about: Call | None) -> PutOut 
 
 def _by_its_name(view: View, call: Call) -> Call:
     """Return a call with its tray as it was named first: "tray 2" is tray two."""
-    known = tray_named(view.trays, call.tray) if call.act == TRAY and call.tray else None
+    known = named_tray(view.trays, call.tray) if call.act == TRAY and call.tray else None
     return call.with_slots(tray=known.name) if known is not None else call
 
 
@@ -217,7 +217,7 @@ def in_their_places(view: View, calls: tuple[Call, ...]) -> tuple[Call, ...]:
     for call in calls:
         came = found[-1] if found else None
         of = call.meaning(OfTray)
-        tray = tray_named(view.trays, call.tray or "") if of and of.in_its_place else None
+        tray = named_tray(view.trays, call.tray or "") if of and of.in_its_place else None
         if came is not None and came.act == TRAY and tray is not None and call.position is None:
             gone = next((one for one in tray.lures if agrees(came, one)), None)
             meant = (
@@ -260,7 +260,7 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
 
 def _like(view: View, call: Call, of: OfTray) -> tuple[Call, ...]:
     """Return the calls that put what lies in one tray into another; one that is renamed is then given up."""
-    like = tray_named(view.trays, of.like or "")
+    like = named_tray(view.trays, of.like or "")
     if like is None or not call.tray:
         return (call,)
     made = tray_calls(replace(like, name=call.tray))
@@ -271,7 +271,7 @@ def _like(view: View, call: Call, of: OfTray) -> tuple[Call, ...]:
 def _each_ready(view: View, call: Call) -> tuple[Call, ...]:
     """Return that each lure of a tray is ready, or each slow or fast one of the box, where that was said."""
     wish = call.meaning(SpreadWish)
-    tray = tray_named(view.trays, wish.from_tray) if wish is not None else None
+    tray = named_tray(view.trays, wish.from_tray) if wish is not None else None
     usual_kn = view.boat.usual_kn
     if wish is not None and wish.from_tray == ALL_OF_THEM:
         here = (lure.name for lure in view.box)
@@ -332,7 +332,7 @@ def _as_laid(there: Iterable[InWater]) -> list[TrayLure]:
     return [TrayLure(x.lure, x.size_in, x.colours, x.head, x.position) for x in there]
 
 
-def tray_of(view: View, found: "Wanted", plan: "Plan") -> Tray:
+def tray_of(view: View, found: "PlanInput", plan: "Plan") -> Tray:
     """Return a plan as the tray that it was asked for."""
     return tray_from(view, found.fills, plan, found.call.tackle)
 

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Final, assert_never, cast
 
 from bot.advice.data import Hold
-from bot.answers.aboard import was_logged
+from bot.answers.aboard import answer_last_logged
 from bot.answers.aboard_lures import asked_another, asked_for_fish, asked_kind
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
@@ -28,7 +28,7 @@ from bot.answers.proposal import next_words
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.standby import asked_standby
-from bot.answers.tray_talk import asked_loose, asked_packing, asked_trays, lies_in
+from bot.answers.tray_talk import answer_packing, asked_loose, asked_trays, lies_in
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, count, first_few, hours_words, percent, sentence, span_words
@@ -36,7 +36,7 @@ from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
 from bot.sky.sun import sun_times
-from bot.spread.readiness import Readiness, most_wanting
+from bot.spread.readiness import Readiness, lures_to_rework
 from bot.tackle.trays import STANDBY
 from bot.trip.acts import CONTROL, TABLE, QuestionAct
 from bot.trip.call import Call
@@ -214,7 +214,7 @@ def _last_logged(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "reminders":
         return kept_reminders(view)
     if asks is not None and asks.what == "logged":
-        return was_logged(view)
+        return answer_last_logged(view)
     if asks is not None and asks.what in ("lines_in", "start"):
         return _began(view)
     if call.asks("mark"):
@@ -291,7 +291,7 @@ def _ready(view: View, call: Call) -> Answer:
     asks = call.meaning(AsksAbout)
     match asks.what if asks else "":
         case "packing":
-            return asked_packing(view)
+            return answer_packing(view)
         case "loose" if view.box:
             return asked_loose(view)
         case "trays" | "card" if not call.names_lure:
@@ -315,7 +315,7 @@ def _ready(view: View, call: Call) -> Answer:
     if len(names) > MOST_NAMED:
         lines[0] += f" and {len(names) - MOST_NAMED} more"
     due = []
-    ranked = most_wanting(view.readiness)
+    ranked = lures_to_rework(view.readiness)
     for state, words in (("rework", "To rework"), ("to check", "To check"), ("lost", "Lost")):
         others = [name for name in ranked if view.readiness[name].state == state]
         if others:

@@ -1,7 +1,7 @@
 """Whether raises are worth anything: how many of them became strikes, and whether what raises also bites."""
 
 from bot.advice.rates import chances
-from bot.answers.advise import in_water, judged
+from bot.answers.advise import evaluate_change, in_water
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import count, sentence
@@ -13,7 +13,7 @@ def raises_worth(view: View) -> Answer:
     before = [fish for trip in view.past.trips for fish in trip.fish]
     lines = [_turned("today", view.trip.fish)]
     lines += [_turned("on earlier trips", before)] if before else []
-    outlook = judged(view).outlook if in_water(view) else None
+    outlook = evaluate_change(view).outlook if in_water(view) else None
     if outlook is not None and outlook.layout.raises:
         lines.append(
             f"What raises fish also makes them bite, by this record: {chances(outlook.raises_tell)}."

@@ -29,11 +29,11 @@ from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import count, first_few, number, sentence
-from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
+from bot.replies.logged import LoggedAct, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
 from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
-from bot.trip.decision import Resolved
+from bot.trip.decision import ResolvedAct
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
@@ -187,7 +187,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
     return lines, " ".join(spoken)
 
 
-def _already(one: Resolved, change: Change) -> str:
+def _already(one: ResolvedAct, change: Change) -> str:
     """Return the line that somebody else has called the same before, all of it where more was said."""
     known = next((e.call for e in change.before.stood if e.id == one.replaces), one.call)
     new = one.call.said().items() - known.said().items() if one.call.act in CAUGHT else ()
@@ -230,7 +230,7 @@ def _named(calls: Sequence[Call]) -> str:
     return "; ".join([*trays, *undone_words(into), *([list_words(others)] if others else [])])
 
 
-def _about(one: Resolved, change: Change) -> Logged:
+def _about(one: ResolvedAct, change: Change) -> LoggedAct:
     call = one.call
     line = line_for(change.before.trip.spread, call.position, call.side) if call.position else None
     there = change.before.trip.spread.get(line) if line else None
@@ -245,13 +245,13 @@ def _about(one: Resolved, change: Change) -> Logged:
             hours = None
     if row.form == "set" and not _came_out(one, change):
         there = None
-    return Logged(
+    return LoggedAct(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
         hours, there, _fought(one, change),
     )  # fmt: skip
 
 
-def _came_out(one: Resolved, change: Change) -> InWater | None:
+def _came_out(one: ResolvedAct, change: Change) -> InWater | None:
     """Return the lure that came out where another is set on its line; None where that was said."""
     others = [x for x in change.decision.entries if x is not one]
     said = any(x.call.position == one.call.position and x.call.act in PLACING for x in others)
@@ -263,7 +263,7 @@ def _came_out(one: Resolved, change: Change) -> InWater | None:
     return None if there is None or not is_known(there) or there.label in moved else there
 
 
-def _fought(one: Resolved, change: Change) -> timedelta | None:
+def _fought(one: ResolvedAct, change: Change) -> timedelta | None:
     if one.call.act not in CAUGHT | LOST:
         return None
     made = {r.id for r in change.records if isinstance(r, Entry) and r.call == one.call}
@@ -320,16 +320,16 @@ def _after_void(change: Change) -> list[str]:
     return [tally_line(change.after, None, "strike")] if fish else []
 
 
-def rows(told: Sequence[Resolved]) -> list[tuple[Resolved, ...]]:
+def rows(told: Sequence[ResolvedAct]) -> list[tuple[ResolvedAct, ...]]:
     """Return what is told in the rows in which it is written: lures of one act together, all else alone."""
-    found: list[tuple[Resolved, ...]] = []
+    found: list[tuple[ResolvedAct, ...]] = []
     for key, group in groupby(told, key=_kind):
         row = tuple(group)
         found += [row] if key else [(one,) for one in row]
     return found
 
 
-def _kind(one: Resolved) -> str:
+def _kind(one: ResolvedAct) -> str:
     if one.replaces:
         return ""
     if one.call.act == READY:
@@ -337,7 +337,7 @@ def _kind(one: Resolved) -> str:
     return SET if one.call.act == SET else ""
 
 
-def row_words(row: Sequence[Resolved]) -> str:
+def row_words(row: Sequence[ResolvedAct]) -> str:
     """Write several lures of one act in a line: `Set: short corner Church Hat; shotgun Rusty Nail.`"""
     if row[0].call.act == READY:
         return sentence(f"Ready: {first_few([label(one.call) for one in row], MOST_NAMED)}")
@@ -345,7 +345,7 @@ def row_words(row: Sequence[Resolved]) -> str:
     return sentence(f"Set: {'; '.join(words)}")
 
 
-def _all_out(row: Sequence[Resolved], change: Change) -> list[str]:
+def _all_out(row: Sequence[ResolvedAct], change: Change) -> list[str]:
     """Return the line of what came out where several lures are set on lines that had others, or none."""
     came = [there for one in row if one.call.act == SET and (there := _came_out(one, change))]
     told = "; ".join(f"{there.line or there.position} {full_label(there)}" for there in came)

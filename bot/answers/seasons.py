@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from bot.advice.nested import Codes
-from bot.advice.standing import Keys, Seen, Standing, stand
-from bot.answers.asked import Asked
+from bot.advice.standing import Keys, Standing, StrikeCounts, stand
+from bot.answers.asked import TallyRequest
 from bot.answers.view import View
 from bot.replies.amounts import percent, ratio
 from bot.trip.conditions import MONTHS, UNKNOWN
@@ -35,7 +35,7 @@ IN: Final[Keys] = ("in", "")
 _OUT: Final[Keys] = ("out", "")
 
 
-def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
+def compare_rows(view: View, want: TallyRequest) -> Mapping[Keys, Standing]:
     """Return how every row of a tally compares with the average; empty where they cannot be compared."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     if by in NOT_COMPARED or also in NOT_COMPARED - {"none"}:
@@ -47,7 +47,7 @@ def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
     return stand(seen, (by, also), places, UNKNOWN)
 
 
-def against_the_rest(view: View, want: Asked) -> Standing | None:
+def against_the_rest(view: View, want: TallyRequest) -> Standing | None:
     """Return how a filter compares with all of the boat; None where that cannot be told."""
     monthly = want.only.month is not None
     inside = _seen(view, _cells(view, want, "none", "none"), monthly=monthly)
@@ -62,7 +62,7 @@ def against_the_rest(view: View, want: Asked) -> Standing | None:
     np.subtract.at(hours, at, inside.hours)
     np.subtract.at(strikes, at, inside.strikes)
     left = hours > 1e-9
-    seen = Seen(
+    seen = StrikeCounts(
         ((IN,), (_OUT,)),
         np.concatenate([np.zeros(len(ones), np.intp), np.ones(int(left.sum()), np.intp)]),
         *(np.concatenate([one, other[left]]) for one, other in (
@@ -89,26 +89,26 @@ def times_average(standing: Standing, average: str = "times the average") -> str
     return ratio(standing.ratio, standing.low, standing.high, average)
 
 
-def ledgers(view: View, want: Asked) -> "Iterable[tuple[Ledger, Iterable[str] | None]]":
+def ledgers(view: View, want: TallyRequest) -> "Iterable[tuple[Ledger, Iterable[str] | None]]":
     """Yield the ledgers of the trips of a span, and which of their trips count."""
     from bot.trip.ledger import ledger
 
     if want.span.earlier is None or want.span.earlier:
         yield view.past.ledger, want.span.earlier
     if want.span.here:
-        now = summary(view.sailed, view.now, view.tz, view.place)
+        now = summary(view.trip_with_way, view.now, view.tz, view.place)
         if now is not None:
             yield ledger((now,)), None
 
 
-def _cells(view: View, want: Asked, by: By, also: By) -> "list[Cells]":
+def _cells(view: View, want: TallyRequest, by: By, also: By) -> "list[Cells]":
     return [
         book.cells(by, want.only, also, None if trips is None else tuple(trips))
         for book, trips in ledgers(view, want)
     ]
 
 
-def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> Seen:
+def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> StrikeCounts:
     """Put the cells of several books together, with one set of numbers for keys, positions and months.
 
     Positions and trips have the same numbers in all that the same trips are asked for.
@@ -137,7 +137,7 @@ def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> Seen:
     )
     hours = np.concatenate([np.zeros(0), *(book.seconds / 3600 for book in books)])
     strikes = np.concatenate([np.zeros(0), *(book.strikes for book in books)])
-    return Seen(tuple(keys), key, position, spell, trip, hours, strikes)
+    return StrikeCounts(tuple(keys), key, position, spell, trip, hours, strikes)
 
 
 def _renamed(new: list[int], codes: Codes) -> Codes:

@@ -46,7 +46,7 @@ def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
     return list(dict.fromkeys(lines))
 
 
-def unwilling(view: View) -> Answer | None:
+def deep_standby(view: View) -> Answer | None:
     """Return what to fish with for fish that were marked deep just now and will not bite; else None."""
     seen = [e for e in view.stood if e.call.what == DEEP and view.now - e.at <= SEEN_FOR]
     if not seen or view.trip.fish_on or not view.trip.is_fishing:

@@ -45,7 +45,7 @@ WORDS: Final[Mapping[Step, str]] = {"hook-up": "came tight", "landed": "were lan
 """Step -> words for a bite that passed it."""
 
 
-def asked_sticking(view: View, of: Of = "all", key: str = "") -> Answer:
+def answer_sticking(view: View, of: Of = "all", key: str = "") -> Answer:
     """Answer why fish do not stick: how many did, today and before, by what, and what to check first.
 
     With `of` and `key` it is asked of one line or one lure.

@@ -50,7 +50,7 @@ MOST: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class Mentions:
     """What a question names of this boat and its box; None or empty otherwise."""
 
     position: str | None = None
@@ -75,11 +75,11 @@ def asked_tackle(view: View, asked: TackleQuestion) -> Answer | None:
     return None
 
 
-def _named(view: View, asked: TackleQuestion) -> Named:
+def _named(view: View, asked: TackleQuestion) -> Mentions:
     position = asked.position if asked.position in view.boat.positions else None
     pull = "drag" in asked.kinds
     lures, kn = _lures(view, asked), asked.speed_kn
-    return Named(position, lures, asked.class_kg, asked.metres, asked.wave, kn, pull)
+    return Mentions(position, lures, asked.class_kg, asked.metres, asked.wave, kn, pull)
 
 
 def _lures(view: View, asked: TackleQuestion) -> tuple[Lure, ...]:
@@ -92,7 +92,7 @@ def _lures(view: View, asked: TackleQuestion) -> tuple[Lure, ...]:
     return (Lure("this lure", asked.size_in, asked.colours or ("black",)),)
 
 
-def _spooled(view: View, about: Named) -> Answer | None:
+def _spooled(view: View, about: Mentions) -> Answer | None:
     run_m = about.metres or RUN_M
     rods, units, far = _rods(view, about), view.units, view.units.distance
     lines, known = [], False
@@ -123,7 +123,7 @@ def _spooled(view: View, about: Named) -> Answer | None:
     return _told(view, lines, "drag" if known else None)
 
 
-def _rods(view: View, about: Named) -> list[Outfit]:
+def _rods(view: View, about: Mentions) -> list[Outfit]:
     """Return the outfits that are meant: those named, those with a fish on, or all."""
     on = {fish.position for fish in view.trip.fish_on}
     wanted = {about.position} if about.position else on & {o.position for o in view.boat.outfits}
@@ -132,7 +132,7 @@ def _rods(view: View, about: Named) -> list[Outfit]:
     return [o for o in rods if o.position in wanted] if wanted else rods
 
 
-def _lengths(view: View, about: Named) -> Answer | None:
+def _lengths(view: View, about: Mentions) -> Answer | None:
     outfit = view.boat.outfit(about.position) if about.position else None
     class_kg = about.class_kg or (outfit.line_class_kg if outfit else None)
     group = view.units.line(SHORT_GROUP_KG)
@@ -158,7 +158,7 @@ def _record(outfit: Outfit, lures: Iterable[Lure]) -> list[str]:
     return [one.text for one in found if one is not None]
 
 
-def _hooks(view: View, about: Named) -> Answer | None:
+def _hooks(view: View, about: Mentions) -> Answer | None:
     lines = [
         f"for a record claim a skirted lure has {MOST_HOOKS} single hooks at most, their eyes a hook's length"
         f" apart at least and {EYES_APART_CM} cm at most (or the point of one through the eye of the other),"
@@ -182,10 +182,10 @@ def asks_gauge(asked: TackleQuestion, planned: bool = False) -> bool:
     return not (_GAUGES | _SPEEDS - ({"runs_at"} if planned else set())).isdisjoint(asked.kinds)
 
 
-def _gauge(gauge: str) -> Callable[[View, Named], Answer | None]:
+def _gauge(gauge: str) -> Callable[[View, Mentions], Answer | None]:
     """Return what answers which lures have hooks of a gauge, out and aboard, and which rods take them."""
 
-    def answer(view: View, about: Named) -> Answer | None:
+    def answer(view: View, about: Mentions) -> Answer | None:
         del about
         fits = {lure.name for lure in view.box if lure.hook_gauge == gauge}
         laid = [there for there in view.trip.spread.values() if there.lure in fits]
@@ -202,7 +202,7 @@ def _gauge(gauge: str) -> Callable[[View, Named], Answer | None]:
     return answer
 
 
-def _fits(view: View, about: Named) -> Answer | None:
+def _fits(view: View, about: Mentions) -> Answer | None:
     """Return whether a lure goes with an outfit, and how hard it pulls."""
     rods = _fit_rods(view, about)
     pairs = [(lure, rod) for lure in about.lures for rod in rods]
@@ -227,7 +227,7 @@ def _fits(view: View, about: Named) -> Answer | None:
     return _told(view, lines[: MOST + 2], "drag")
 
 
-def _fit_rods(view: View, about: Named) -> list[Outfit]:
+def _fit_rods(view: View, about: Mentions) -> list[Outfit]:
     own = view.boat.outfit(about.position) if about.position else None
     if about.class_kg is not None:
         fits = own is not None and own.line_class_kg == about.class_kg
@@ -235,7 +235,7 @@ def _fit_rods(view: View, about: Named) -> list[Outfit]:
     return [own] if own else []
 
 
-def _in_water(view: View, about: Named) -> list[tuple[Lure, Outfit]]:
+def _in_water(view: View, about: Mentions) -> list[tuple[Lure, Outfit]]:
     """Return the lures that are laid out with their outfits, where no lure was named."""
     if about.lures and about.position is None and about.class_kg is None:
         laid = {x.lure: x.position for x in view.trip.spread.values()}
@@ -249,7 +249,7 @@ def _in_water(view: View, about: Named) -> list[tuple[Lure, Outfit]]:
     return found
 
 
-def _back(view: View, about: Named) -> Answer | None:
+def _back(view: View, about: Mentions) -> Answer | None:
     speed_kn, count = view.trip.speed_kn or view.speed_kn, wave_count(view)
     rough = "as you counted" if count else "the first full wave counted as one, good to a quarter"
     if about.wave is not None and 1 <= about.wave <= 30:
@@ -283,7 +283,7 @@ def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
     return Answer(text, written[0])
 
 
-_ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
+_ANSWERS: Final[Mapping[str, Callable[[View, Mentions], Answer | None]]] = {
     "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
     **{f"{gauge} hooks": _gauge(gauge) for gauge in GAUGES},
     "planned_speed": lambda view, _: planned_speed(view),

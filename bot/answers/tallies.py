@@ -7,11 +7,11 @@ from typing import Final
 
 from bot.advice.rates import c_test, garwood, rate_per_10h, wilson
 from bot.answers.answer import Answer
-from bot.answers.asked import THIS_TRIP, Asked, asked, tally_for, trips_in, trips_of
+from bot.answers.asked import THIS_TRIP, TallyRequest, tally_for, tally_request, trips_in, trips_of
 from bot.answers.drawing import asks_picture, tally_pictures
-from bot.answers.fish_talk import caught, fish_words
+from bot.answers.fish_talk import caught_fish, fish_words
 from bot.answers.view import View
-from bot.replies.amounts import count, hours_words, joined, rate, sentence
+from bot.replies.amounts import count, hours_words, join_parts, rate, sentence
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.conditions import UNKNOWN
@@ -81,7 +81,7 @@ def _place(view: View, fish: Fish | None) -> str:
 
 def asked_tally(view: View, calls: Sequence[Call]) -> Answer:
     """Answer "how many", "which colour", "purple on the riggers this season"; several calls are positions."""
-    want = asked(view, calls)
+    want = tally_request(view, calls)
     head = head_words(view, want, calls[0])
     if not trips_in(view, want.span):
         text = f"{want.span.label}: no trip in the log."
@@ -131,7 +131,7 @@ def _twice(rows: Sequence[TallyRow], found: Tally) -> str:
     return TWO_COLOURS if more and "colour" in (found.by, found.also) else ""
 
 
-def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, str]:
+def _all_in_one(view: View, want: TallyRequest, found: Tally, head: str) -> tuple[str, str]:
     total = found.total
     lines = whole_lines(total, head)
     of_fish_on = bool(want.only.species or want.only.angler)
@@ -146,11 +146,11 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
     return "\n".join(lines), spoken
 
 
-def _fish_of_a_day(view: View, want: Asked) -> list[str]:
+def _fish_of_a_day(view: View, want: TallyRequest) -> list[str]:
     """Return the fish that one earlier trip caught, one by one."""
     if want.only != ALL or want.span is THIS_TRIP or trips_in(view, want.span) != 1:
         return []
-    pairs = [pair for trip in trips_of(view, want.span) for pair in caught(trip.fish)]
+    pairs = [pair for trip in trips_of(view, want.span) for pair in caught_fish(trip.fish)]
     told = [fish_words(fish, end) for fish, end in pairs[:MOST_FISH]]
     told += [f"{len(pairs) - MOST_FISH} more"] if len(pairs) > MOST_FISH else []
     return [f"Caught: {'; '.join(told)}."] if told else []
@@ -167,13 +167,13 @@ def whole_lines(total: TallyRow, head: str) -> list[str]:
     ]
 
 
-def _weed(view: View, want: Asked) -> str:
+def _weed(view: View, want: TallyRequest) -> str:
     cuts = Cuts(view.trip, view.tz, view.place)
     hours = fouled_hours(view.trip, view.now, want.only, cuts) if want.span.here else 0.0
     return f"{hours_words(hours)} of this trip's lure-hours with weed on." if hours >= 0.05 else ""
 
 
-def _most_words(view: View, want: Asked) -> str:
+def _most_words(view: View, want: TallyRequest) -> str:
     """Return what had most strikes, e.g. `shotgun 2 in 1.6 h`; nothing where two had as many."""
     found = tally_for(view, want)
     rows = [row for row in found.rows if row.strikes and UNKNOWN not in (row.key, row.other)]
@@ -186,7 +186,7 @@ def _within(hours: float) -> str:
     return f" in {hours_words(hours)}" if hours * 60 >= 0.5 else ""
 
 
-def head_words(view: View, want: Asked, call: Call) -> str:
+def head_words(view: View, want: TallyRequest, call: Call) -> str:
     """Return the words for a request, e.g. `This week, 3 trips, purple, long rigger`."""
     words = []
     if want.span.label:
@@ -286,7 +286,7 @@ def unequal(strikes: int, hours: float, other: int, other_hours: float) -> float
 
 
 def _numbers(row: TallyRow) -> str:
-    return joined(
+    return join_parts(
         [
             count(row.strikes, "strike"),
             count(row.raises, "raise") if row.raises else "",

@@ -14,7 +14,7 @@ from bot.trip.state import InWater
 
 
 @dataclass(frozen=True, slots=True)
-class Changed:
+class TrayVariant:
     """A tray as it goes out this time; in the log it stays as it was."""
 
     tray: Tray
@@ -28,7 +28,7 @@ class Changed:
 
 def with_exceptions(
     view: View, tray: Tray, wish: SpreadWish | None, sets: Iterable[Call]
-) -> Changed:
+) -> TrayVariant:
     """Return a tray with what was said beside it: `sets` are lures that go out with it, each on its line."""
     without = wish.without if wish is not None else ()
     said = on_their_lines(view, wish).keep if wish is not None else ()
@@ -56,7 +56,7 @@ def with_exceptions(
     )
     told = [*went, *told]
     told += [f"stays in the tray: {', '.join(one.label for one in stays)}"] if stays else []
-    return Changed(replace(tray, lures=(*sent, *runs, *spares)), kept, tuple(told), tuple(keep))
+    return TrayVariant(replace(tray, lures=(*sent, *runs, *spares)), kept, tuple(told), tuple(keep))
 
 
 def _sent(

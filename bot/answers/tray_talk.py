@@ -9,7 +9,7 @@ from bot.answers.view import View
 from bot.replies.amounts import count, first_few, sentence
 from bot.spread.trays import laid_out, not_ready
 from bot.tackle.items import Lure
-from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
+from bot.tackle.trays import STANDBY, Tray, TrayLure, named_tray
 from bot.trip.call import Call
 from bot.trip.lures import full_label
 from bot.trip.meant import AsksAbout
@@ -26,7 +26,7 @@ MOST_LOOSE: Final = 20
 def asked_trays(view: View, call: Call) -> Answer:
     """Answer with the trays, or with what lies in one."""
     if call.tray:
-        tray = tray_named(view.trays, call.tray)
+        tray = named_tray(view.trays, call.tray)
         if tray is None:
             text = sentence(no_tray(view, call.tray))
             return Answer(text, text)
@@ -103,7 +103,7 @@ def names(lures: Iterable[TrayLure]) -> str:
     return ", ".join(found[:MOST_LURES]) + more
 
 
-def asked_packing(view: View) -> Answer:
+def answer_packing(view: View) -> Answer:
     """Answer with what to pack: trays, outfits that stand by, rods, and what of it is not ready."""
     lines = [] if view.trays else ["No tray is filled yet."]
     for tray in view.trays:

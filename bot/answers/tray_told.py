@@ -6,7 +6,7 @@ from bot.answers.drawing import terms_of
 from bot.answers.tray_talk import unready_lines
 from bot.answers.view import View
 from bot.replies.amounts import count, joined_or, sentence
-from bot.tackle.trays import Tray, TrayLure, tray_named
+from bot.tackle.trays import Tray, TrayLure, named_tray
 from bot.trip.acts import TRAY
 from bot.trip.call import Call
 from bot.trip.lures import full_label, label, same_lure
@@ -27,13 +27,13 @@ def told_of_trays(view: View, calls: Iterable[Call], before: View | None = None)
 def _whole(view: View, before: View, by_name: dict[str, list[Call]]) -> list[str]:
     """Return the words for a tray that got another name, or is a copy; empty for any other change."""
     name, *others = by_name
-    made, was = tray_named(view.trays, name), tray_named(before.trays, name)
+    made, was = named_tray(view.trays, name), named_tray(before.trays, name)
     if made is None or not _is_emptied(by_name[name][0]):
         return []
     same = [one for one in before.trays if one.lures == made.lures and one != was]
     gone = next((one for one in same if one.name in others), None)
     holds = f"{count(len(made.runners), 'lure')}{_spares(made)}"
-    if gone is not None and tray_named(view.trays, gone.name) is None:
+    if gone is not None and named_tray(view.trays, gone.name) is None:
         return [sentence(f"{gone.words} is {made.words} now: {holds}"), *unready_lines(view, made)]
     if same and not others:
         text = f"{made.words} holds what {same[0].words} holds: {holds}"
@@ -46,8 +46,8 @@ def _placed_lines(tray: Tray) -> list[str]:
 
 
 def _told(view: View, name: str, said: Sequence[Call], before: View | None) -> list[str]:
-    tray = tray_named(view.trays, name)
-    was = tray_named(before.trays, name) if before is not None else None
+    tray = named_tray(view.trays, name)
+    was = named_tray(before.trays, name) if before is not None else None
     words = tray.words if tray else Tray(name).words
     taken = [one for one in said if (of := one.meaning(OfTray)) and of.out]
     went_in = [one for one in said if one.names_lure and one not in taken]

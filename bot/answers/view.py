@@ -148,7 +148,7 @@ class View:
         return ready_lures(self.box, self.readiness)
 
     @cached_property
-    def sailed(self) -> Trip:
+    def trip_with_way(self) -> Trip:
         """Return the trip with all that is known of its way and its water."""
         return with_track(self.trip, self.load_track())
 
@@ -177,7 +177,7 @@ class View:
         return standing_by(what, self.box, self.readiness, self.trip, self.trays, earlier)
 
     @property
-    def advised(self) -> Advised | None:
+    def last_advice(self) -> Advised | None:
         """Return the last change that was proposed on this trip."""
         return next((r for r in reversed(self.records) if isinstance(r, Advised)), None)
 

@@ -26,7 +26,7 @@ from bot.spread.score import tone
 from bot.spread.standby import TRAYS
 from bot.tackle.items import Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import tray_key, tray_named
+from bot.tackle.trays import named_tray, tray_key
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
 from bot.trip.state import InWater
@@ -41,7 +41,7 @@ GONE: Final = ("lost", "rework")
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class PlanInput:
     """The input of a plan."""
 
     call: Call
@@ -68,7 +68,7 @@ class Wanted:
         return self.call.tray or "" if self.wish.to_do == "filled" else ""
 
 
-def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
+def plan_input(view: View, call: Call, before: Call | None = None) -> PlanInput:
     """Return the input of a plan; `before` is the request for the plan that it replaces."""
     wish = call.meaning(SpreadWish) or NOTHING
     if before is not None:
@@ -78,7 +78,7 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     every = view.box if wish.to_do == "filled" else view.ready
     sound = tuple(one for one in every if view.readiness[one.name].state not in GONE)
     lures, left = _without_aside(view, sound, call, wish)
-    found = Wanted(call, wish, lures, view.boat.in_units(view.units), _speed(view, call))
+    found = PlanInput(call, wish, lures, view.boat.in_units(view.units), _speed(view, call))
     steps = (
         _from_tray, _keeping, _placed, _slowly, _without, _only, _toned, _sized, _for_fish, _for_sea,
         _with_lures, _not_understood,
@@ -137,7 +137,7 @@ def _changed(wish: SpreadWish, old: SpreadWish) -> SpreadWish:
 
 def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish]:
     """Take "the slow spread" for slow runners where there is no tray of that name."""
-    known = tray_named(view.trays, call.tray) if call.tray and wish.to_do == "filled" else None
+    known = named_tray(view.trays, call.tray) if call.tray and wish.to_do == "filled" else None
     if known is not None:
         call = call.with_slots(
             tackle=call.tackle or known.tackle, speed_kn=call.speed_kn or known.speed_kn
@@ -157,11 +157,11 @@ def _speed(view: View, call: Call) -> float | None:
     return view.speed_kn if view.trip.speed_kn == view.speed_kn else None
 
 
-def _from_tray(view: View, found: Wanted) -> Wanted:
+def _from_tray(view: View, found: PlanInput) -> PlanInput:
     name = found.wish.from_tray
     if not name:
         return found
-    tray = tray_named(view.trays, name)
+    tray = named_tray(view.trays, name)
     if tray is None:
         return _refuse(found, no_tray(view, name))
     names = {one.lure for one in tray.lures}
@@ -169,7 +169,7 @@ def _from_tray(view: View, found: Wanted) -> Wanted:
     return _with(found, lures, f"only what is in {tray.words} ({len(lures)} ready)")
 
 
-def _keeping(view: View, found: Wanted) -> Wanted:
+def _keeping(view: View, found: PlanInput) -> PlanInput:
     for position in found.wish.keep:
         there = [one for one in view.trip.spread.values() if one.position == position]
         if not there and view.lure(position) is not None:
@@ -196,7 +196,7 @@ def _keeping(view: View, found: Wanted) -> Wanted:
     return found
 
 
-def _slowly(view: View, found: Wanted) -> Wanted:
+def _slowly(view: View, found: PlanInput) -> PlanInput:
     if not found.wish.slow:
         return found
     usual = number(view.boat.usual_kn)
@@ -220,7 +220,7 @@ def _slowly(view: View, found: Wanted) -> Wanted:
     return replace(_with(found, slow, "slow runners only"), speed_kn=speed_kn)
 
 
-def _without(_: View, found: Wanted) -> Wanted:
+def _without(_: View, found: PlanInput) -> PlanInput:
     for name in found.wish.without:
         left = tuple(lure for lure in found.lures if not is_of(lure, name))
         if len(left) == len(found.lures):
@@ -230,7 +230,7 @@ def _without(_: View, found: Wanted) -> Wanted:
     return found
 
 
-def _only(_: View, found: Wanted) -> Wanted:
+def _only(_: View, found: PlanInput) -> PlanInput:
     names = found.wish.only
     if not names:
         return found
@@ -238,14 +238,14 @@ def _only(_: View, found: Wanted) -> Wanted:
     return _limited(found, left, " or ".join(names))
 
 
-def _limited(found: Wanted, left: Sequence[Lure], words: str) -> Wanted:
+def _limited(found: PlanInput, left: Sequence[Lure], words: str) -> PlanInput:
     """Keep to some lures, unless none is left."""
     if not left:
         return _refuse(found, f"only {words}: no lure of that is ready")
     return _with(found, left, f"only {words} ({len(left)} ready)")
 
 
-def _toned(_: View, found: Wanted) -> Wanted:
+def _toned(_: View, found: PlanInput) -> PlanInput:
     if not found.wish.tone:
         return found
     wanted_tone = {"dark": -1, "bright": 1}[found.wish.tone]
@@ -253,7 +253,7 @@ def _toned(_: View, found: Wanted) -> Wanted:
     return _limited(found, left, f"{found.wish.tone} lures")
 
 
-def _sized(_: View, found: Wanted) -> Wanted:
+def _sized(_: View, found: PlanInput) -> PlanInput:
     most, least = found.wish.most_in, found.wish.least_in
     if most is None and least is None:
         return found
@@ -263,7 +263,7 @@ def _sized(_: View, found: Wanted) -> Wanted:
     return _limited(found, left, f"lures {' '.join(words)}")
 
 
-def _placed(_: View, found: Wanted) -> Wanted:
+def _placed(_: View, found: PlanInput) -> PlanInput:
     """Keep to the positions that were named, or to so many lines, the nearest first."""
     own = found.boat.positions
     at = tuple(p for p in own if p in found.wish.at)
@@ -284,7 +284,7 @@ def _placed(_: View, found: Wanted) -> Wanted:
     return replace(found, boat=boat, said=(*found.said, f"only for {', '.join(at)}"))
 
 
-def _for_fish(view: View, found: Wanted) -> Wanted:
+def _for_fish(view: View, found: PlanInput) -> PlanInput:
     species = found.call.species
     if species is None:
         return found
@@ -300,7 +300,7 @@ def _for_fish(view: View, found: Wanted) -> Wanted:
     return _with(found, liked, like_words(species, liking))
 
 
-def _for_sea(view: View, found: Wanted) -> Wanted:
+def _for_sea(view: View, found: PlanInput) -> PlanInput:
     liking = FOR_SEA.get(found.wish.sea)
     if liking is None:
         return found
@@ -310,7 +310,7 @@ def _for_sea(view: View, found: Wanted) -> Wanted:
     return _with(found, left, sea_words(found.wish.sea, liking))
 
 
-def _with_lures(view: View, found: Wanted) -> Wanted:
+def _with_lures(view: View, found: PlanInput) -> PlanInput:
     """Take the lures in that are to be there, whatever else was wished."""
     at_kn = found.speed_kn or view.boat.usual_kn
     for there in found.kept:
@@ -357,7 +357,7 @@ def _described(view: View, words: str) -> Lure | None:
     )
 
 
-def _not_understood(_: View, found: Wanted) -> Wanted:
+def _not_understood(_: View, found: PlanInput) -> PlanInput:
     if also := found.wish.also_for:
         planned = f"for one fish at a time: {found.call.species}, not {' or '.join(also)}"
         found = _refuse(found, planned)
@@ -366,12 +366,12 @@ def _not_understood(_: View, found: Wanted) -> Wanted:
     return _refuse(found, f"not used, because it was not understood: {' '.join(found.wish.unused)}")
 
 
-def _with(found: Wanted, lures: Sequence[Lure], said: str) -> Wanted:
+def _with(found: PlanInput, lures: Sequence[Lure], said: str) -> PlanInput:
     gone = tuple((lure, said) for lure in found.lures if lure not in lures)
     return replace(found, lures=tuple(lures), said=(*found.said, said), left=(*found.left, *gone))
 
 
-def _refuse(found: Wanted, why: str) -> Wanted:
+def _refuse(found: PlanInput, why: str) -> PlanInput:
     return replace(found, refused=(*found.refused, why))
 
 

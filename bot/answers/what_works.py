@@ -14,13 +14,13 @@ from bot.answers.asked import (
     ALL_TRIPS,
     SEASONAL,
     THIS_TRIP,
-    Asked,
-    asked,
+    TallyRequest,
     condition_words,
     tally_for,
+    tally_request,
     trips_in,
 )
-from bot.answers.compared import asked_compared, dark_or_light
+from bot.answers.compared import answer_comparison, dark_or_light
 from bot.answers.conversion import asked_conversion
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.places import UNKNOWN_HERE
@@ -29,7 +29,7 @@ from bot.answers.seasons import (
     LIKELY,
     NOT_COMPARED,
     against_the_rest,
-    compared,
+    compare_rows,
     how_sure,
     ledgers,
     times_average,
@@ -58,13 +58,13 @@ _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "head", "position", "lure")
 
 def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     """Answer a tally: of conditions here, all others as `tallies` does."""
-    want = asked(view, calls)
+    want = tally_request(view, calls)
     about = calls[0].meaning(AsksAbout)
     if about is not None and about.what == "shades":
         return dark_or_light(view, want)
     if about is not None and about.what == "raises_worth":
         return raises_worth(view)
-    if (both := asked_compared(view, want, calls[0])) is not None:
+    if (both := answer_comparison(view, want, calls[0])) is not None:
         return both
     told = _becoming(view, want, calls)
     if told is not None:
@@ -94,7 +94,7 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     return Answer("\n".join(lines), spoken, pictures=pictures)
 
 
-def _becoming(view: View, want: Asked, calls: Sequence[Call]) -> Answer | None:
+def _becoming(view: View, want: TallyRequest, calls: Sequence[Call]) -> Answer | None:
     """Return what became of strikes, where a question asks that of this trip and all lures; else None."""
     call = calls[0]
     plain = len(calls) == 1 and want.only == ALL and want.span is THIS_TRIP and want.also == "none"
@@ -103,7 +103,7 @@ def _becoming(view: View, want: Asked, calls: Sequence[Call]) -> Answer | None:
     return asked_conversion(view, call, want.by)
 
 
-def _working(view: View, want: Asked, call: Call) -> Answer | None:
+def _working(view: View, want: TallyRequest, call: Call) -> Answer | None:
     """Return what is working by one thing or by each that a lure has; None where another thing is asked."""
     if not call.asks("working") or call.asks("here"):
         return None
@@ -121,14 +121,14 @@ def _working(view: View, want: Asked, call: Call) -> Answer | None:
     return _led(view, want, whole_lines(found.total, head))
 
 
-def _led(view: View, want: Asked, lines: Sequence[str]) -> Answer:
+def _led(view: View, want: TallyRequest, lines: Sequence[str]) -> Answer:
     """Return lines with what stands out of each thing that a lure has."""
     leaders = [_leader(view, replace(want, by=by), OF_THESE) for by in _LEADERS]
     leaders = [leader for leader in leaders if leader]
     return Answer("\n".join([*lines, *(leaders or ["Too little to compare."])]), " ".join(leaders))
 
 
-def _of_all_trips(view: View, want: Asked, found: Tally, call: Call) -> Answer | None:
+def _of_all_trips(view: View, want: TallyRequest, found: Tally, call: Call) -> Answer | None:
     """Return what works over all trips, where this one has too few strikes to compare; else None."""
     plain = want.span is THIS_TRIP and want.by == "none" and want.only == ALL
     if not plain or call.asks("today") or trips_in(view, ALL_TRIPS) < 2:
@@ -141,7 +141,7 @@ def _of_all_trips(view: View, want: Asked, found: Tally, call: Call) -> Answer |
     return _led(view, over_all, [here, *whole_lines(whole.total, head_words(view, over_all, call))])
 
 
-def _raising(view: View, want: Asked, found: Tally, head: str) -> Answer:
+def _raising(view: View, want: TallyRequest, found: Tally, head: str) -> Answer:
     """Return what raises fish where nothing bit yet: of each thing what has most of them."""
     lines = whole_lines(found.total, head)
     for by in _LEADERS:
@@ -154,7 +154,7 @@ def _raising(view: View, want: Asked, found: Tally, head: str) -> Answer:
     return Answer("\n".join(lines), lines[1])
 
 
-def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
+def _in_these(view: View, want: TallyRequest, found: Tally, head: str) -> tuple[list[str], str]:
     """Return how the conditions compare, and what stands out in them."""
     lines = whole_lines(found.total, head)
     against = against_the_rest(view, want)
@@ -168,8 +168,8 @@ def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[st
     return lines, sentence(f"{head}: {count(found.total.strikes, 'strike')}; {sure}".rstrip("; "))
 
 
-def _leader(view: View, want: Asked, average: str = THERE) -> str:
-    stands = compared(view, want)
+def _leader(view: View, want: TallyRequest, average: str = THERE) -> str:
+    stands = compare_rows(view, want)
     if not stands:
         return ""
     keys, best = max(stands.items(), key=lambda one: one[1].better)
@@ -184,10 +184,10 @@ def _leader(view: View, want: Asked, average: str = THERE) -> str:
 
 
 def _one_by_one(
-    view: View, want: Asked, found: Tally, head: str, average: str = OF_BOAT
+    view: View, want: TallyRequest, found: Tally, head: str, average: str = OF_BOAT
 ) -> tuple[list[str], str]:
     """Return how every row compares with the average, in words."""
-    stands = compared(view, want)
+    stands = compare_rows(view, want)
     names = place_names(view, want, found)
     rows = [row for row in found.rows if row.hours or row.strikes]
     shown = _shown(rows, found, stands)
@@ -253,7 +253,7 @@ def _named(row: TallyRow, found: Tally, names: Mapping[str, str]) -> str:
     return words
 
 
-def place_names(view: View, want: Asked, found: Tally) -> dict[str, str]:
+def place_names(view: View, want: TallyRequest, found: Tally) -> dict[str, str]:
     """Name cells by the nearest mark of the boat's own, where one is near: `the bank (35.21S 174.36E)`."""
     if "place" not in (found.by, found.also):
         return {}

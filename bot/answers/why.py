@@ -7,10 +7,10 @@ from bot.advice.against import Fact, against
 from bot.advice.choose import Choice, least_chance, left_alone, weigh
 from bot.advice.data import InWater, Spare, Verdict
 from bot.advice.follow import ALIKE_FROM, Reason, leader, like
-from bot.advice.next_change import Judged
+from bot.advice.next_change import Evaluation
 from bot.advice.rates import chances
 from bot.advice.reason import grounds
-from bot.answers.advise import in_water, judged, may_run, spare, trolling_kn, why_not_there
+from bot.answers.advise import evaluate_change, in_water, may_run, spare, trolling_kn, why_not_there
 from bot.answers.set_aside import set_aside, why_aside
 from bot.answers.view import View
 from bot.messages import Advice
@@ -30,7 +30,7 @@ def why_line(view: View, position: str, found: Verdict) -> list[str]:
     there = next((one for one in in_water(view) if one.position == position), None)
     if there is None:
         return [f"Nothing is logged on the {position}."]
-    weighed = judged(view)
+    weighed = evaluate_change(view)
     kept = left_alone(weighed.moment, weighed.outlook).get(position)
     if kept is not None:
         return [f"{sentence(position).rstrip('.')}: {_stays(view, there, kept)}"]
@@ -55,7 +55,7 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
         if out:
             return [f"{one.words} is out already, on the {one.position}." for one in out]
         return [_not_ready(view, lure) for lure in named[:MOST_NAMED]]
-    weighed = judged(view)
+    weighed = evaluate_change(view)
     best = _best(
         view,
         weighed,
@@ -81,7 +81,7 @@ def fits(call: Call, lure: Lure) -> bool:
     )
 
 
-def _best(view: View, weighed: Judged, asked: Callable[[str, Spare], bool]) -> Choice | None:
+def _best(view: View, weighed: Evaluation, asked: Callable[[str, Spare], bool]) -> Choice | None:
     """Return the best of the changes that are asked about."""
     may = may_run(view)
     choices = weigh(
@@ -90,7 +90,7 @@ def _best(view: View, weighed: Judged, asked: Callable[[str, Spare], bool]) -> C
     return max(choices, key=lambda one: (one.value, one.chance), default=None)
 
 
-def _beside(view: View, weighed: Judged, best: Choice, found: Verdict) -> list[str]:
+def _beside(view: View, weighed: Evaluation, best: Choice, found: Verdict) -> list[str]:
     """Return the chance of a change beside the one that is proposed instead."""
     change = f"{best.spare.words} on the {best.there.position} for {best.there.words}"
     lines = [
@@ -116,7 +116,7 @@ def _beside(view: View, weighed: Judged, best: Choice, found: Verdict) -> list[s
     return lines
 
 
-def _why_instead(view: View, weighed: Judged, asked: Choice, found: Advice) -> list[str]:
+def _why_instead(view: View, weighed: Evaluation, asked: Choice, found: Advice) -> list[str]:
     """Return why the proposal comes before a change that has the better figures; nothing where it has not."""
     if asked.chance <= found.chance or asked.gain_per_h <= found.gain_per_h:
         return []
@@ -159,7 +159,9 @@ def _not_ready(view: View, lure: Lure) -> str:
     return f"{spare(lure).words} is not ready: {stands.state}{reason}."
 
 
-def _nowhere(view: View, ready: Sequence[Lure], position: str | None, weighed: Judged) -> list[str]:
+def _nowhere(
+    view: View, ready: Sequence[Lure], position: str | None, weighed: Evaluation
+) -> list[str]:
     """Return why none of these lures may go out anywhere."""
     kept = left_alone(weighed.moment, weighed.outlook)
     there = next((one for one in weighed.moment.spread if one.position == position), None)

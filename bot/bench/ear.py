@@ -31,12 +31,12 @@ from bot.calls.language import Language
 from bot.calls.likely_words import in_likely_order
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
-from bot.desk.understood import understood, would_do
+from bot.desk.understood import understand_transcript, would_do
 from bot.errors import AudioError
 from bot.speech.audio import Pcm, to_pcm
 from bot.speech.open_ear import OpenEngine
 from bot.speech.written_ear import writer
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 
 SNRS_DB = (20.0, 10.0, 5.0, 0.0)
 VOICES: Mapping[str, Sequence[tuple[str, str]]] = {
@@ -149,9 +149,11 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
         calls = [row for row in part if row[0].calls]
         if not calls:
             continue
-        ends = Counter(_end(said, understood(t, words, Hints()), t) for said, t in calls)
+        ends = Counter(_end(said, understand_transcript(t, words, Hints()), t) for said, t in calls)
         talk = Counter(
-            would_do(understood(t, words, Hints()), t, _AT)[0] for said, t in part if not said.calls
+            would_do(understand_transcript(t, words, Hints()), t, _AT)[0]
+            for said, t in part
+            if not said.calls
         )
         cells = [f"{100 * ends[end] / len(calls):.1f} %" for end in _ENDS]
         print(f"{snr_db:g} dB, {len(calls)} calls:", " | ".join(cells), "; talk:", dict(talk))
@@ -165,7 +167,7 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
                     iter(peer.write(peer.listen(one.pcm))), ""
                 )
             for name, line in lines.items():
-                meant = understand(typed(line), words)
+                meant = understand(typed_transcript(line), words)
                 right[name] += meant.ask is None and _is_right(one, meant)
         shares = {name: f"{100 * n / len(calls):.1f} %" for name, n in right.items()}
         print(f"   wrong words {100 * errors / max(1, said):.1f} %;", shares)
@@ -195,13 +197,13 @@ def _fit(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
     right: list[bool] = []
     for said, transcript in rows:
         transcript = in_likely_order(transcript, words)
-        lines = heard.read(transcript, words, Hints())
+        lines = heard.read_transcript(transcript, words, Hints())
         groups = heard.shares(lines)
         calls = [one for one in groups if one]
         if calls:
             best = max(calls, key=groups.__getitem__)
             figures.append(heard.figures(best, lines, transcript.signals))
-            right.append(understand(typed(said.text), words).calls == best)
+            right.append(understand(typed_transcript(said.text), words).calls == best)
     found = _logistic(np.array(figures), np.array(right, float))
     print("NAMES", heard.NAMES)
     print("WEIGHTS", tuple(round(float(weight), 2) for weight in found))

@@ -15,7 +15,7 @@ from bot.calls.weigh import Hints
 from bot.desk.settle import Doubt, Remark, settle
 from bot.errors import AudioError
 from bot.speech.audio import Pcm
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 
@@ -71,7 +71,7 @@ def play(items: Iterable[Item], engine: Listener, words: Language) -> Iterator[R
         heard = engine.transcribe(pcm)
         calls, outcome = calls_taken(heard, words)
         took_s = time.perf_counter() - started
-        meant = understand(typed(item.said), words).calls if item.kind == "call" else ()
+        meant = understand(typed_transcript(item.said), words).calls if item.kind == "call" else ()
         known = None
         if water := in_water(meant, item.seed):
             with_state = calls_taken(heard, words, water)

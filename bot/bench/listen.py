@@ -25,9 +25,9 @@ from bot.messages import Button, Message, Reply
 from bot.settings.values import ListenSettings
 from bot.speech.audio import Pcm, to_pcm
 from bot.speech.sphinx_engine import SphinxEngine
-from bot.speech.spotter import Judged, SphinxSpotter, Woken, is_phrase
+from bot.speech.spotter import SecondOpinion, SphinxSpotter, WakeHit, is_phrase
 from bot.speech.voice_activity import open_detector
-from bot.transcript import Heard, Transcript, typed
+from bot.transcript import HearingResult, Transcript, typed_transcript
 from bot.transports.listen.aloud import Aloud
 from bot.transports.listen.run import AGAIN, Clock, Listener
 from bot.transports.listen.sources import Block, recorded_blocks
@@ -101,7 +101,7 @@ class Call:
     start_s: float
     now_s: float
     took_s: float
-    heard: Heard
+    heard: HearingResult
     outcome: str
 
 
@@ -116,14 +116,14 @@ class Timed:
     calls: list[Call] = field(default_factory=list)
     look_took_s: float = 0.0
 
-    def find(self, pcm: Pcm) -> Woken | None:
+    def find(self, pcm: Pcm) -> WakeHit | None:
         """Look through a stretch."""
         start = time.perf_counter()
         found = self.spotter.find(pcm)
         self.look_took_s = time.perf_counter() - start
         return found
 
-    def hear(self, message: Message) -> Heard:
+    def hear(self, message: Message) -> HearingResult:
         """Hear a recording with the engine, as the desk's ear does."""
         start = time.perf_counter()
         heard = self.engine.transcribe(to_pcm(message.sound or b""))
@@ -133,7 +133,7 @@ class Timed:
         self.calls.append(Call(at_s, self.stream.now_s, took_s, heard, outcome))
         return heard
 
-    def answer(self, _message: Message, _heard: Heard) -> Reply:
+    def answer(self, _message: Message, _heard: HearingResult) -> Reply:
         """Answer as the desk would: something, a question, or nothing."""
         outcome = self.calls[-1].outcome
         if outcome == "refused":
@@ -244,7 +244,7 @@ def _became(said: Said, call: Call, words: Language) -> str:
     )
     if outcome == "refused":
         return "refused"
-    right = calls == understand(typed(said.text), words).calls
+    right = calls == understand(typed_transcript(said.text), words).calls
     if outcome == "asked":
         return "right+asked" if right else "wrong+asked"
     return "right+done" if right else "WRONG+DONE"
@@ -260,9 +260,9 @@ class Undecided(SphinxSpotter):
     def __init__(self, phrase: str, stream: Stream) -> None:
         super().__init__(phrase)
         self._stream = stream
-        self.proposals: list[tuple[float, Judged]] = []
+        self.proposals: list[tuple[float, SecondOpinion]] = []
 
-    def find(self, pcm: Pcm) -> Woken | None:
+    def find(self, pcm: Pcm) -> WakeHit | None:
         """Look through a stretch; `watch` is told that it slept."""
         if self._network is not None:
             proposed = [self.judge(pcm, end_s, self._network) for end_s in self.proposed_ends(pcm)]

@@ -21,10 +21,10 @@ from bot.answers.values import spread_json, tally_json
 from bot.answers.view import View
 from bot.bench.corpus import BOX, same_value
 from bot.calls.language import Language
-from bot.calls.meant.attach import meanings_beside, with_meanings
+from bot.calls.meant.attach import other_meanings, with_meanings
 from bot.calls.understand import Understanding
 from bot.desk.desk import Desk
-from bot.desk.fits import fitted
+from bot.desk.fits import settle_by_context
 from bot.messages import Message, Reply
 from bot.transcript import Transcript
 from bot.trip.call import from_json
@@ -62,9 +62,9 @@ class ReadRight(Desk):
         else:
             calls = found.calls
         told = Understanding(
-            transcript.best, calls, CERTAIN, meant=meanings_beside(transcript.best, words.reader)
+            transcript.best, calls, CERTAIN, meant=other_meanings(transcript.best, words.reader)
         )
-        return fitted(told, before.trip, message.at)
+        return settle_by_context(told, before.trip, message.at)
 
 
 @dataclass(frozen=True, slots=True)

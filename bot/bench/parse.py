@@ -22,7 +22,7 @@ from bot.bench.corpus import BOX, CORPORA, ROOT, corpus_language, same_calls
 from bot.bench.parse_worst import Worst, worst_lines
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 LINES: Final = 1500
 """Lines drawn for hassil and for us; 0 takes all (hassil needs minutes)."""
@@ -97,7 +97,7 @@ def _rows(lines: int, seed: int) -> tuple[_Rows, _Rows]:
 
 
 def _ours(words: Language) -> Parse:
-    return lambda line: [c.to_json() for c in understand(typed(line), words).calls]
+    return lambda line: [c.to_json() for c in understand(typed_transcript(line), words).calls]
 
 
 def _hassil() -> Parse:

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 LONGEST: Final = 4096
 BREATH: Final = 25
@@ -41,7 +41,7 @@ def worst_lines(words: Language, of_each: int, seed: int = 1) -> Iterator[Worst]
         for _ in range(of_each):
             line = make()[:LONGEST]
             start = time.thread_time()
-            understand(typed(line), words)
+            understand(typed_transcript(line), words)
             took.append((time.thread_time() - start) * 1000)
             longest = max(longest, len(line))
         yield Worst(kind, longest, sorted(took)[len(took) // 2], max(took))

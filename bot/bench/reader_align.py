@@ -11,7 +11,7 @@ from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import BAIT, NO_ACT, NO_ROLE, QUALIFIED, SHARED, act_label
 from bot.calls.reader.measured import FREE
-from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, spans
+from bot.calls.reader.values import WORDED, name_in, raw_text, singular_kind, spans
 from bot.calls.reader.words import Span, Words
 
 Call = Mapping[str, Any]
@@ -141,7 +141,7 @@ def _kind(words: Words, value: str) -> list[Span]:
     """Return where a kind of bait is said that the grammar does not know."""
     size = len(words.tokens)
     each = ((a, b) for a in range(size) for b in range(a + 1, min(size, a + 3) + 1))
-    return [Span(a, b, value, 0.0) for a, b in each if kind_said(words, a, b) == value][:1]
+    return [Span(a, b, value, 0.0) for a, b in each if singular_kind(words, a, b) == value][:1]
 
 
 def _equal(words: Words, slot: str, value: Any) -> list[Span]:

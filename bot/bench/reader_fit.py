@@ -19,7 +19,7 @@ from bot.bench.reader_data import lines_of, said_in
 from bot.calls.language import Language
 from bot.calls.reader.forest import Forest, as_bytes
 from bot.calls.reader.network import load as load_network
-from bot.calls.reader.trust import NAMES, Trust, as_json, beside, likely
+from bot.calls.reader.trust import NAMES, Trust, as_json, grammar_figures, likely
 from bot.calls.understand import ways_of
 from bot.calls.weigh import Hints
 from bot.calls.weighed import in_json
@@ -88,7 +88,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     y = np.array([r.learned_right for r in rows])
     weights = np.array([r.weight for r in rows])
     chance = _apart(rows, x, y, weights)
-    beyond = np.array([beside(r.figures, float(p)) for r, p in zip(rows, chance, strict=True)])
+    beyond = np.array(
+        [grammar_figures(r.figures, float(p)) for r, p in zip(rows, chance, strict=True)]
+    )
     differ = [n for n, r in enumerate(rows) if not r.same]
     grammar = logistic(beyond[differ], np.array([rows[n].grammar_right for n in differ], float))
     tried = [(r, float(p)) for r, p in zip(rows, chance, strict=True) if r.weight == 1.0]
@@ -224,7 +226,7 @@ def _decided(
     best = (p, row.learned_right, row.learned_logs, row.learned_calls)
     if row.same:
         return best
-    q = likely(beside(row.figures, p), grammar)
+    q = likely(grammar_figures(row.figures, p), grammar)
     other = (q, row.grammar_right, row.grammar_logs, row.grammar_calls)
     first, second = (best, other) if best[0] >= other[0] else (other, best)
     if not first[3] and second[3] and second[0] >= ask_from:

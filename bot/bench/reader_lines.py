@@ -19,7 +19,7 @@ from bot.calls.language import Language
 from bot.calls.sample import sentence
 from bot.calls.template import Alt, Node, Word, parse_template
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import QUESTIONS
 
 Line = dict[str, Any]
@@ -69,7 +69,7 @@ def labelled_lines(language: Language, root: Path, seed: int = 5) -> Iterator[Li
 
 def _sure(texts: Iterable[str], language: Language) -> Iterator[Line]:
     for text in texts:
-        found = understand(typed(text), language)
+        found = understand(typed_transcript(text), language)
         if found.calls and not found.ask and found.confidence >= SURE:
             yield {"text": text, "calls": [call.to_json() for call in found.calls], "tags": []}
 

@@ -19,7 +19,7 @@ from bot.logbook.ids import trip_id
 from bot.logbook.store import FILE, Logbook
 from bot.messages import Reply
 from bot.tackle.items import Lure
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import POSITIONS, Call
 from bot.trip.entry import Entry
 
@@ -189,5 +189,5 @@ def _said(after_s: int, crew: str, call: Call, undone: bool) -> _Said:
     inferred = ("size_in", "colours", "head") if call.lure else ()
     entry = Entry("", "", FIRST_DAY, call, crew, "telegram", text, inferred=inferred)
     body = astuple(codec.encode(entry, ""))[-1]
-    heard = codec.encode_transcript(typed(text))
+    heard = codec.encode_transcript(typed_transcript(text))
     return _Said(after_s, crew, text, str(body), heard, undone)

@@ -22,9 +22,9 @@ from bot.bench.hear_fixtures import opus
 from bot.bench.hear_noise import RATE, add_noise
 from bot.bench.hear_voices import Voice, speak
 from bot.calls.language import Language
-from bot.calls.usual import NOTHING_USUAL, Said as Learnt, Usual, usual_of
+from bot.calls.usual import NOTHING_USUAL, Usual, Utterance as Learnt, usual_of
 from bot.calls.weigh import Hints
-from bot.desk.understood import understood
+from bot.desk.understood import understand_transcript
 from bot.shipped import data_folder
 from bot.speech.audio import to_pcm
 from bot.speech.open_ear import OpenEngine
@@ -115,5 +115,5 @@ def show(snr_db: float, days: Sequence[Day], words: Language) -> None:
 
 
 def _ended(said: Said, transcript: Transcript, usual: Usual, words: Language) -> tuple[str, str]:
-    found = understood(transcript, words, Hints(usual=usual))
+    found = understand_transcript(transcript, words, Hints(usual=usual))
     return _end(said, found, transcript), found.text

@@ -19,7 +19,7 @@ import numpy as np
 from bot.bench.corpus import CORPORA, corpus_language
 from bot.bench.reader_data import lines_of
 from bot.bench.word_errors import plain_words
-from bot.calls.word_model import BEGIN, END, STEP, UNKNOWN, WordModel, packed
+from bot.calls.word_model import BEGIN, END, STEP, UNKNOWN, WordModel, pack_model
 
 CREWS: Final = 3
 """How often a line of a crew counts: it is as a crew would say it, most others are hard on purpose."""
@@ -45,7 +45,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     held = [f for f in files if any(part in f.as_posix() for part in args.hold)]
     classes = corpus_language(networks=False).word_classes
     model = counted((line for f in files if f not in held for line in _lines(f)), classes)
-    args.out.write_bytes(packed(model))
+    args.out.write_bytes(pack_model(model))
     print(f"{len(model.keys)} words, pairs and triples, {args.out.stat().st_size} bytes")
     said = [plain_words(text) for f in held for text in _texts(f)]
     if said:

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from bot.advice.standing import Seen, stand
+from bot.advice.standing import StrikeCounts, stand
 
 KEYS: Final = 6
 TRIPS: Final = 20
@@ -70,7 +70,7 @@ def _one(sea: Sea, rng: np.random.Generator) -> list[tuple[float, bool, bool]]:
     hours, strikes = np.array([row[2:] for row in rows], np.float64).T
     nought = np.zeros(len(rows), np.intp)
     keys = tuple(((str(number), ""),) for number in range(KEYS))
-    seen = Seen(keys, key, nought, nought, trip, hours, strikes)
+    seen = StrikeCounts(keys, key, nought, nought, trip, hours, strikes)
     found = stand(seen, ("colour", "none"), {}, "unknown")
     average = (np.bincount(key, hours, KEYS) @ effects) / hours.sum()
     made = []

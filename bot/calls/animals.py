@@ -12,7 +12,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.reader.labels import URGENT
 from bot.calls.reader.situation import bits_of
-from bot.calls.weighed import AT_ONCE, Weighed
+from bot.calls.weighed import AT_ONCE, WeighedReading
 from bot.trip.acts import AMEND, BREAK_OFF, FISH_ACTS, HOOKUP, RELEASE, TABLE
 from bot.trip.call import NO_CATCH, Call
 
@@ -25,7 +25,9 @@ _MOST_WORDS: Final = 14
 """Longest line that such words alone decide."""
 
 
-def with_animals(ways: Sequence[Weighed], line: Line, flags: int = 0) -> tuple[Weighed, ...]:
+def with_animals(
+    ways: Sequence[WeighedReading], line: Line, flags: int = 0
+) -> tuple[WeighedReading, ...]:
     """Return the readings of a line with what an animal did in it, where its words tell that alone.
 
     `flags` say what is going on: a fish that is on can be lost.
@@ -42,14 +44,14 @@ def with_animals(ways: Sequence[Weighed], line: Line, flags: int = 0) -> tuple[W
         animal = _animal(line) if len(line.tokens) <= _FEW_WORDS else None
         return tuple(_named(way, animal.name) for way in ways) if animal else tuple(ways)
     rest = tuple(way for way in ways if way.calls and way.calls != found)
-    return (Weighed(found, AT_ONCE, "grammar"), *rest)
+    return (WeighedReading(found, AT_ONCE, "grammar"), *rest)
 
 
-def _is_cry(way: Weighed) -> bool:
+def _is_cry(way: WeighedReading) -> bool:
     return any(call.act in URGENT for call in way.calls)
 
 
-def _taken(ways: Sequence[Weighed], line: Line) -> tuple[Call, ...]:
+def _taken(ways: Sequence[WeighedReading], line: Line) -> tuple[Call, ...]:
     """Return the loss of a fish that a shark took, with its line and what it was, where these are said."""
     said = line.first("sharked", "said")
     if said is None or said.cost > 0.0 or line.has("sharked", "denied"):
@@ -90,7 +92,7 @@ def _in_the_lines(line: Line) -> tuple[Call, ...]:
     return (_at_its_line(Call(HOOKUP, species=animal.name), line),)
 
 
-def _it_is(ways: Sequence[Weighed], line: Line) -> tuple[Call, ...]:
+def _it_is(ways: Sequence[WeighedReading], line: Line) -> tuple[Call, ...]:
     """Return what the fish turns out to be, where the readings have another name for it."""
     animal, opens = _animal(line), line.at(0, "it_is", "opens")
     whole = animal is not None and opens is not None and opens.end == animal.start
@@ -100,7 +102,7 @@ def _it_is(ways: Sequence[Weighed], line: Line) -> tuple[Call, ...]:
     return () if told else (Call(AMEND, species=animal.name),)
 
 
-def _named(way: Weighed, animal: str) -> Weighed:
+def _named(way: WeighedReading, animal: str) -> WeighedReading:
     """Return a reading in which what is on a hook is the animal that the line names, and no fish."""
     if any(call.what or call.species for call in way.calls):
         return way

@@ -13,12 +13,12 @@ from bot.calls.meant.bare_numbers import single_number
 from bot.calls.meant.facts import lost_calls, nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.meant.tackle import ON_TOP, on_top_beside, told_ready
-from bot.calls.meant.times_and_units import bearing, unit_alone
+from bot.calls.meant.tackle import ON_TOP, sighting_on_top, told_ready
+from bot.calls.meant.times_and_units import clock_bearing, unit_alone
 from bot.calls.numbers import numbers_at
 from bot.calls.reader.labels import CLEARED, URGENT
 from bot.calls.times import clocks_at
-from bot.calls.weighed import AT_ONCE, Weighed, merge_same
+from bot.calls.weighed import AT_ONCE, WeighedReading, merge_same
 from bot.trip.acts import (
     AMEND,
     CONDITIONS,
@@ -48,13 +48,13 @@ IN_A_ROW_FROM: Final = 0.35
 """Probability from which a reading that accounts for every lure of a row is sure."""
 
 
-def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def as_signs_say(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings of a line as its words for lines, times, counts, courses and units say."""
     if nothing_on(line) is not None or out_since(line) is not None:
-        return (Weighed((), AT_ONCE, "grammar"),)  # how things stand is held against the log
+        return (WeighedReading((), AT_ONCE, "grammar"),)  # how things stand is held against the log
     if unit_alone(line) is not None:
         rest = tuple(w for w in ways if w.calls and w.calls[0].act != AMEND)
-        return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
+        return (WeighedReading((Call(AMEND),), AT_ONCE, "grammar"), *rest)
     ways = _with_lost(tuple(_surer(way, line) for way in ways), line)
     told = tuple(replace(way, calls=_put_right(way.calls, line)) for way in ways)
     found = merge_same(_without_unsaid_sizes(told, line))
@@ -63,7 +63,7 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     return (replace(found[0], probability=max(AT_ONCE, found[0].probability)),)
 
 
-def _with_lost(ways: tuple[Weighed, ...], line: Line) -> tuple[Weighed, ...]:
+def _with_lost(ways: tuple[WeighedReading, ...], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings with a lure that is said to be lost before them; how a fish ended stays theirs."""
     said = lost_calls(line)
     if not said or any(call.act in URGENT for way in ways[:1] for call in way.calls):
@@ -74,7 +74,7 @@ def _with_lost(ways: tuple[Weighed, ...], line: Line) -> tuple[Weighed, ...]:
     )
     calls = (*kept, *said)
     rest = tuple(way for way in ways if way.calls != calls)
-    return (Weighed(calls, AT_ONCE, "grammar"), *rest)
+    return (WeighedReading(calls, AT_ONCE, "grammar"), *rest)
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
@@ -100,7 +100,7 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     return calls
 
 
-def _without_unsaid_sizes(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def _without_unsaid_sizes(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings without a size alone that nobody said, where another is the same without it."""
     if line.has("unit") or all(c.size_in is None for way in ways for c in way.calls):
         return tuple(ways)
@@ -136,7 +136,7 @@ def _without_side(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
 
 def _at_bearing(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     """Return what is seen at eleven o'clock without a time."""
-    if bearing(line) is None:
+    if clock_bearing(line) is None:
         return calls
     return tuple(c.with_slots(clock=None) if c.act == SIGHTING else c for c in calls)
 
@@ -247,7 +247,7 @@ def _with_on_top(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     """Return what is seen with the fish on top that are said beside it: "birds, fish on top"."""
     if not calls or any(c.act != SIGHTING or c.what == ON_TOP for c in calls):
         return calls
-    found = on_top_beside(line, calls[-1])
+    found = sighting_on_top(line, calls[-1])
     if found and not line.has("what", BAIT):  # "fish" on top were read as bait
         calls = tuple(call for call in calls if call.what != BAIT)
     return (*calls, *found)
@@ -338,7 +338,7 @@ def _leads(said: Sign, line: Line) -> bool:
     return said.cost == 0.0 and what and not line.has("lines_with", "not_yet")
 
 
-def _surer(way: Weighed, line: Line) -> Weighed:
+def _surer(way: WeighedReading, line: Line) -> WeighedReading:
     """Return a reading as sure where it puts out every lure that is named, each on a line of its own."""
     laid = [call for call in way.calls if call.act == SET]
     rest = [call.act for call in way.calls if call.act != SET]

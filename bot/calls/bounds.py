@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.weighed import Weighed
+from bot.calls.weighed import WeighedReading
 from bot.trip.call import Call
 from bot.trip.corrections import is_number_alone
 
@@ -40,7 +40,7 @@ _LARGE: Final = re.compile(rf"(?<![\w#.,-])(\d{{3,}}(?:[.,]\d+)?)\s*{_UNIT}(?!\w
 _MINUS: Final = re.compile(rf"(?<!\S)[-\u2212\u2013]\d+(?:[.,]\d+)?\s*{_UNIT}(?!\w)", re.I)
 
 
-def with_numbers_that_can_be(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+def with_numbers_that_can_be(ways: Sequence[WeighedReading]) -> tuple[WeighedReading, ...]:
     """Return the readings without those whose number cannot be meant, where another one's can."""
     can = [not any(_beyond(call) for call in way.calls) for way in ways]
     if all(can) or not any(way.calls for way, fits in zip(ways, can, strict=True) if fits):
@@ -71,7 +71,7 @@ def impossible(text: str, calls: Iterable[Call]) -> str:
     return f"Not logged: {what}. Say it again." if what else ""
 
 
-def with_numbers_replaced(text: str) -> Iterator[tuple[str, str]]:
+def replace_long_numbers(text: str) -> Iterator[tuple[str, str]]:
     """Yield numbers of a line that no grammar takes, too long or too large for their unit, and the line with
     a five for each: where that is a call, the number is what is wrong.
     """

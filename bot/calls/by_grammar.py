@@ -150,6 +150,6 @@ def misspelt(text: str, words: Language) -> tuple[Call, ...]:
     """Return the call that a line of one word of no language is a slip of; empty where it is none."""
     tokens = tokenise(text, words.grammar.spelling)
     word = tokens[0].text
-    if len(word) < MISSPELT_FROM or word in words.known or not word.isalpha():
+    if len(word) < MISSPELT_FROM or word in words.vocabulary or not word.isalpha():
         return ()
     return next((c for c in _nearest(tokens, words) if c and c[0].act in FISH_ACTS), ())

@@ -11,7 +11,7 @@ from typing import Final
 
 from bot.calls.meant.reader import Line
 from bot.calls.reader.labels import URGENT
-from bot.calls.weighed import Weighed, merge_same
+from bot.calls.weighed import WeighedReading, merge_same
 from bot.trip.acts import (
     ANGLER,
     BITES,
@@ -40,7 +40,7 @@ MOST_BESIDE_TRAYS: Final = 2
 """Most calls of the other readers at which a line may be about one tray."""
 
 
-def with_lure_named(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def name_lure_of_bite(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings, a bite without a lure with the only one that the line names in full."""
     names = {sign.name for sign in line.of("name") if sign.cost == 0}
     if len(names) != 1:
@@ -55,7 +55,7 @@ def _on_lure(calls: tuple[Call, ...], name: str) -> tuple[Call, ...]:
     return calls if calls[0].names_lure else (calls[0].with_slots(lure=name),)
 
 
-def without_people(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def without_people(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings, without a change of lures where only people change places: "swap the anglers"."""
     if not line.has("changes_places", "people"):
         return tuple(ways)
@@ -67,7 +67,7 @@ def _is_bare_lay(calls: Sequence[Call]) -> bool:
     return bool(calls) and all(call.act in LAYING and not call.said() for call in calls)
 
 
-def with_local_kinds(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def with_local_kinds(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings with the kind of fish that a name stands for where it is weighed, or weighed so."""
     kept = _only(line, "when_kept")
     pounds = _only(line, "in_pounds") if line.has("unit", "pound") else None
@@ -91,7 +91,7 @@ def _only(line: Line, table: str) -> str | None:
     return there.pop() if len(there) == 1 else None
 
 
-def with_its_figure(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+def with_its_figure(ways: Sequence[WeighedReading]) -> tuple[WeighedReading, ...]:
     """Return the readings, of a speed without its figure, say, or a bare sighting the one that has it."""
     if not ways or len(ways[0].calls) != 1 or ways[0].calls[0].act not in _FIGURES:
         return tuple(ways)
@@ -105,7 +105,7 @@ def with_its_figure(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     return (_as_sure_as(told[0], [bare, told[0]]), *rest)
 
 
-def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+def without_rivals_in_angler(ways: Sequence[WeighedReading]) -> tuple[WeighedReading, ...]:
     """Return the readings without those that differ from the first only in who has the rod.
 
     What happened is sure then: it is logged as the likelier one has it, and not asked about.
@@ -118,7 +118,7 @@ def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     return (_as_sure_as(first, [first, *same]) if same else first, *rest)
 
 
-def _as_sure_as(way: Weighed, all_of: Sequence[Weighed]) -> Weighed:
+def _as_sure_as(way: WeighedReading, all_of: Sequence[WeighedReading]) -> WeighedReading:
     """Return a reading as likely as readings that come to the same are together."""
     sure = min(_MOST, sum(one.probability for one in all_of))
     return replace(way, probability=max(sure, way.probability))
@@ -135,8 +135,8 @@ def missing_positions(positions: Collection[str]) -> frozenset[str]:
 
 
 def on_own_lines(
-    ways: Sequence[Weighed], line: Line, lacks: Collection[str]
-) -> tuple[Weighed, ...]:
+    ways: Sequence[WeighedReading], line: Line, lacks: Collection[str]
+) -> tuple[WeighedReading, ...]:
     """Return the readings without usual positions that the boat has not and nobody named.
 
     Such a call is of the line that is named and that no other call is of; where there is none, it goes,
@@ -166,8 +166,8 @@ def _on_lines(
 
 
 def with_trays(
-    ways: tuple[Weighed, ...], said: tuple[Call, ...], is_listed: bool = False
-) -> tuple[Weighed, ...]:
+    ways: tuple[WeighedReading, ...], said: tuple[Call, ...], is_listed: bool = False
+) -> tuple[WeighedReading, ...]:
     """Return the readings with what a line says of trays before them: the word means nothing else aboard.
 
     `is_listed` is for a line that is a tray and then its lures, which are then no calls of their own.
@@ -188,10 +188,10 @@ def with_trays(
         for w in ways
         if w.calls != said
     )
-    return (Weighed(said, SURE_OF_TRAYS, "grammar"), *rest)
+    return (WeighedReading(said, SURE_OF_TRAYS, "grammar"), *rest)
 
 
-def _of_a_tray(ways: tuple[Weighed, ...]) -> tuple[Weighed, ...]:
+def _of_a_tray(ways: tuple[WeighedReading, ...]) -> tuple[WeighedReading, ...]:
     """Return the readings of a line that fills a tray without what may be seen: "church organ in tray two".
 
     Where no lure is told nothing goes in, so that it is answered and not asked about.

@@ -29,7 +29,7 @@ MOST_LINES: Final = 3
 """Number of the ear's lines in which names and wordings are looked for."""
 
 
-def with_usual_raised(transcript: Transcript, usual: Usual, words: Language) -> Transcript:
+def raise_usual(transcript: Transcript, usual: Usual, words: Language) -> Transcript:
     """Return a transcript with usual lines made likelier, and with the names that may be meant."""
     if not (usual.own or usual.others or usual.names):
         return transcript

@@ -109,7 +109,7 @@ class Language:
         )
 
     @cached_property
-    def known(self) -> frozenset[str]:
+    def vocabulary(self) -> frozenset[str]:
         """Return the words of the call language, none of which is taken for a name."""
         listed = (word for words in self.grammar.lists.values() for word in words)
         return self.grammar.vocabulary | frozenset(listed) | frozenset(WORDS)

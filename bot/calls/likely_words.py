@@ -20,7 +20,7 @@ _FIRSTS: Final = ("deck_first", "plain_first")
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class LineLikelihood:
     """How sure a line is."""
 
     sound: float
@@ -31,21 +31,23 @@ class Weighed:
     """Number of words that the model of words has not, and that are not the boat's own."""
 
 
-def weighed(line: Alternative, words: Language, crew: Collection[str] = ()) -> Weighed:
+def line_likelihood(
+    line: Alternative, words: Language, crew: Collection[str] = ()
+) -> LineLikelihood:
     """Return how sure a line is; `crew` are names in small letters. Without a model of words as it sounds."""
     sound = max(LEAST, log(max(line.score, 1e-9)))
     model = words.word_model() if words.word_model is not None else None
     if model is None:
-        return Weighed(sound, sound, 0)
+        return LineLikelihood(sound, sound, 0)
     own = words.own_words.union(crew)
     found = model.likelihood(line.text.lower().split(), words.word_classes, own)
-    return Weighed(sound, sound + WEIGHT * (found.mean - USUAL), found.unknown)
+    return LineLikelihood(sound, sound + WEIGHT * (found.mean - USUAL), found.unknown)
 
 
 def in_likely_order(transcript: Transcript, words: Language) -> Transcript:
     """Return a transcript with its lines by how they sound and what words they are, likeliest first."""
     lines = transcript.alternatives
-    sure = [weighed(line, words).sure for line in lines]
+    sure = [line_likelihood(line, words).sure for line in lines]
     order = sorted(range(len(lines)), key=lambda at: -sure[at])
     places = {
         name: float(order.index(int(transcript.signals[name])))

@@ -14,7 +14,7 @@ MOST: Final = 40
 _BETWEEN: Final = re.compile(r"[\n;,]|\.(?=\s)|\bthen\b", re.I)
 _AND: Final = re.compile(rf"{_BETWEEN.pattern}|\band\b", re.I)
 
-Read = Callable[[str], tuple[tuple[Call, ...], float]]
+ReadPart = Callable[[str], tuple[tuple[Call, ...], float]]
 """Reads one part: its calls, and how sure they are; no calls where it would be asked about."""
 
 _TIMED: Final = re.compile(r"(?:^|[,;.\n]\s*|\band\s+)(\d{1,2}):(\d\d)\s+", re.I)
@@ -36,12 +36,14 @@ def parts_of(text: str) -> tuple[str, ...]:
     return ()
 
 
-def read_parts(parts: Sequence[str], read: Read) -> tuple[tuple[Call, ...], float]:
+def read_parts(parts: Sequence[str], read: ReadPart) -> tuple[tuple[Call, ...], float]:
     """Return the calls of all parts and the lowest confidence, where every part is to be logged.
 
     One part that is not leaves it at that: a list of calls has no talk in it.
     """
-    return read_timed([(None, part) for part in parts], read) if len(parts) <= MOST else ((), 0.0)
+    return (
+        read_with_times([(None, part) for part in parts], read) if len(parts) <= MOST else ((), 0.0)
+    )
 
 
 def timed_parts(text: str) -> tuple[tuple[str | None, str], ...]:
@@ -62,8 +64,8 @@ def timed_parts(text: str) -> tuple[tuple[str | None, str], ...]:
     return tuple((clock, part.strip(" ,;.")) for clock, part in found)
 
 
-def read_timed(
-    parts: Sequence[tuple[str | None, str]], read: Read
+def read_with_times(
+    parts: Sequence[tuple[str | None, str]], read: ReadPart
 ) -> tuple[tuple[Call, ...], float]:
     """Return the calls of parts with their times, where every part is sure; else none."""
     calls: list[Call] = []
@@ -81,13 +83,15 @@ def read_timed(
     return tuple(calls), least
 
 
-def read_apart(text: str, read: Read, *, sentences: bool) -> tuple[tuple[Call, ...], float]:
+def read_separate_parts(
+    text: str, read: ReadPart, *, sentences: bool
+) -> tuple[tuple[Call, ...], float]:
     """Return the calls of a message whose parts have times of their own, or of its `sentences`; else none."""
-    calls, sure = read_timed(timed_parts(text), read)
+    calls, sure = read_with_times(timed_parts(text), read)
     return (calls, sure) if calls or not sentences else _read_sentences(text, read)
 
 
-def _read_sentences(text: str, read: Read) -> tuple[tuple[Call, ...], float]:
+def _read_sentences(text: str, read: ReadPart) -> tuple[tuple[Call, ...], float]:
     """Return the calls of sentences that were said in one message, where every one is sure; else none.
 
     An oath between them ("damn.") is left out.
@@ -108,7 +112,7 @@ def without_questions(text: str) -> str:
     return left if says and (left.endswith("!") or not whole.endswith("?")) else ""
 
 
-def looks_like_calls(parts: Sequence[str], read: Read) -> bool:
+def looks_like_calls(parts: Sequence[str], read: ReadPart) -> bool:
     """Return whether most of the first parts are calls, so that the sender expects an answer."""
     looked_at = parts[:8]
     good = sum(any(call.act in LOGGED for call in read(part)[0]) for part in looked_at)

@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 from bot.calls.grammar import FILLER, TALK, Cue, Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, keep, terms
-from bot.calls.walking import Captured, are_two_orders, are_two_places, merge_slots, walk
+from bot.calls.walking import FilledSlots, are_two_orders, are_two_places, merge_slots, walk
 
 CUE_COST: Final = 0.16
 """Cost of each wording; larger makes fewer calls of a line."""
@@ -138,7 +138,7 @@ def paths(
 class _Matches(NamedTuple):
     """What the wordings match from a node on."""
 
-    cues: list[tuple[Cue, int, float, Captured]]
+    cues: list[tuple[Cue, int, float, FilledSlots]]
     fillers: list[tuple[int, float]]
     """End and cost of words without meaning."""
     talk: int
@@ -146,7 +146,7 @@ class _Matches(NamedTuple):
 
 
 def _matched(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> _Matches:
-    cues: list[tuple[Cue, int, float, Captured]] = []
+    cues: list[tuple[Cue, int, float, FilledSlots]] = []
     fillers: list[tuple[int, float]] = []
     talk = 0
     for payload, end, cost, captured in walk(grammar.wordings, lattice, found, start):
@@ -204,12 +204,12 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
                 ]
 
 
-def _guessed(captured: Captured) -> float:
+def _guessed(captured: FilledSlots) -> float:
     """Return the cost of the repairs in the slots of a wording."""
     return sum(t.cost for label, t in captured if label not in _TEXT_LABELS and t.cost > 0.2)
 
 
-def _is_person(lattice: Lattice, captured: Captured, lists: Lists) -> bool:
+def _is_person(lattice: Lattice, captured: FilledSlots, lists: Lists) -> bool:
     """Return whether "mark" is a man's name here."""
     texts = [t.slots[0][1][0] for label, t in captured if label == "{text}"]
     return any(
@@ -222,7 +222,7 @@ _TEXT_LABELS: Final = ("{text}", "{alltext}", "{worktext}")
 _TEXTED: Final = frozenset({"note", "mark", "rework"})
 
 
-def _trusted(act: str, captured: Captured, repaired: float, start: int) -> bool:
+def _trusted(act: str, captured: FilledSlots, repaired: float, start: int) -> bool:
     """Return whether the words before free text were heard well: "nots in sixty fathoms" is no note."""
     texts = [t for label, t in captured if label in _TEXT_LABELS]
     if not texts:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from bot.calls.grammar_text import as_words, spelt_form
-from bot.calls.short_names import is_name, with_joined
+from bot.calls.short_names import is_name, join_short_names
 from bot.calls.template import Node
 from bot.errors import GrammarError
 
@@ -31,7 +31,7 @@ def words_of_boat(
         if own:
             _give_way(mine, own, spelling)
     fish = found["species"]
-    names = with_joined(found.get("name", {}), fish, lambda f: spelt_form(f, spelling))
+    names = join_short_names(found.get("name", {}), fish, lambda f: spelt_form(f, spelling))
     found |= {"name": names} if names else {}
     lures = _lures(names, spelling)
     found["species"] = {

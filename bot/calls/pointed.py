@@ -24,7 +24,7 @@ Out = Sequence[tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
-class Pointed:
+class Referents:
     """What words may point at, the latest first where there is an order."""
 
     out: tuple[tuple[str, str], ...] = ()
@@ -55,7 +55,7 @@ class Pointed:
     """True where a fish is on whose line nobody said."""
 
 
-def places_named(text: str, grammar: Grammar) -> list[tuple[str, int, int]]:
+def named_places(text: str, grammar: Grammar) -> list[tuple[str, int, int]]:
     """Return the positions named in a text, with their beginnings and ends."""
     words = words_of(text, grammar)
     found: list[tuple[str, int, int]] = []
@@ -78,7 +78,7 @@ def places_named(text: str, grammar: Grammar) -> list[tuple[str, int, int]]:
     return found
 
 
-def back_in_place(low: str, grammar: Grammar, place: Pointed) -> str | None:
+def back_in_place(low: str, grammar: Grammar, place: Referents) -> str | None:
     """Return a line that puts lures "in the same spots" with the line of each; None for any other.
 
     Without a lure named it is all that was brought in and has not gone out since.
@@ -110,7 +110,7 @@ def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
     return re.compile(rf"(?<![\w'-])(?:{alternatives(words)})(?![\w-])")
 
 
-def bite_resolved(low: str, grammar: Grammar, place: Pointed) -> str | None:
+def resolve_bite(low: str, grammar: Grammar, place: Referents) -> str | None:
     """Return "strike on it" with the line that was changed last; None as it was said.
 
     The line names no other; that is seen before.
@@ -139,7 +139,7 @@ def _bite_patterns(
     return on_it, it_bit
 
 
-def same_line(low: str, grammar: Grammar, place: Pointed) -> str | None:
+def same_line(low: str, grammar: Grammar, place: Referents) -> str | None:
     """Return "hit again, same rod" with the line that was spoken of last; None for any other line."""
     found = _any_of(tuple(grammar.pointing["same_line"])).search(low)
     if found is None or not place.mentioned or "?" in low:
@@ -151,7 +151,7 @@ def same_line(low: str, grammar: Grammar, place: Pointed) -> str | None:
     return f"{before} on the {place.mentioned[0]}{low[found.end() :]}".strip()
 
 
-def but_the_fish(low: str, grammar: Grammar, place: Pointed) -> str | None:
+def but_the_fish(low: str, grammar: Grammar, place: Referents) -> str | None:
     """Return a line with all lines that come in by their names: those without a fish; None for any other.
 
     Where nobody knows on which line a fish is, the line stays as it was said.
@@ -161,7 +161,7 @@ def but_the_fish(low: str, grammar: Grammar, place: Pointed) -> str | None:
     if not bitten or place.unplaced or low.rstrip().endswith("?"):
         return None
     found = _cleared_pattern(tuple(sorted(grammar.pointing.items()))).search(low)
-    if found is None or places_named(low, grammar):
+    if found is None or named_places(low, grammar):
         return None
     if not left:
         return NOTHING
@@ -195,7 +195,7 @@ class _Words:
     parts: re.Pattern[str]
 
 
-def lures_resolved(low: str, grammar: Grammar, out: Out, last: str) -> str | None:
+def resolve_lures(low: str, grammar: Grammar, out: Out, last: str) -> str | None:
     """Return a line with what it says of lures in the water as calls for their lines; None as it was said.
 
     `last` is the act of the last call.

@@ -13,12 +13,12 @@ from typing import Final
 from bot.calls.grammar import Grammar
 from bot.calls.grammar_text import alternatives
 from bot.calls.pointed import (
-    Pointed,
+    Referents,
     back_in_place,
-    bite_resolved,
     but_the_fish,
-    lures_resolved,
-    places_named as _named,
+    named_places as _named,
+    resolve_bite,
+    resolve_lures,
     same_line,
 )
 from bot.calls.reader.labels import BITE, SAID_AGAIN
@@ -26,7 +26,7 @@ from bot.calls.times import with_colon, with_hour
 from bot.trip.acts import BITES, LAYING, MISSED
 
 
-def resolve_pointing(line: str, grammar: Grammar, place: Pointed) -> str:
+def resolve_pointing(line: str, grammar: Grammar, place: Referents) -> str:
     """Return a line with what its words point at; the unchanged line where that is not known.
 
     Lures are in it by their whole names.
@@ -145,7 +145,7 @@ def _listed(names: Iterable[str]) -> str:
     return " and ".join(f"the {name}" for name in names)
 
 
-def _all_but(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _all_but(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     found = table.but.search(low)
     if found is None:
         return None
@@ -156,7 +156,7 @@ def _all_but(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
     return low[: found.start()] + _listed(left) + low[found.end() + kept[-1][2] :]
 
 
-def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _the_rest(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     found = table.rest.search(low)
     if found is None or found["kept"]:
         return None
@@ -167,7 +167,7 @@ def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
     return low[: found.start()] + _listed(left) + low[found.end() :]
 
 
-def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _put_there(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     """Return "put the screen door there" with the line that was spoken of last, an empty one first."""
     found = table.there.fullmatch(low)
     if found is None:
@@ -181,7 +181,7 @@ def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str
     return f"{lay if spoken_of else what} on the {lines[0]}{found['end']}" if lines else None
 
 
-def _in_its_place(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _in_its_place(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     """Return "old plug in its place" as put out on the empty line that was spoken of last."""
     found = table.place.fullmatch(low.strip())
     out = dict(place.out)
@@ -191,7 +191,7 @@ def _in_its_place(low: str, table: _Table, grammar: Grammar, place: Pointed) -> 
     return f"put {found['what']} on the {empty[0]}"
 
 
-def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _swap_it(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     """Return "swap it for the pink" as that of the line that was spoken of last, if a lure is out there."""
     found = table.swap_it.match(low)
     lines = [line for line in place.mentioned[:1] if line in dict(place.out)]
@@ -200,21 +200,21 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
     return f"{found[1]} the {lines[0]}{low[found.end(2) :]}"
 
 
-def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
-    return lures_resolved(low, grammar, place.out, place.last)
+def _of_lures(low: str, _: _Table, grammar: Grammar, place: Referents) -> str | None:
+    return resolve_lures(low, grammar, place.out, place.last)
 
 
-def _back(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _back(low: str, _: _Table, grammar: Grammar, place: Referents) -> str | None:
     return None if _named(low, grammar) else back_in_place(low, grammar, place)
 
 
-def _bitten(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _bitten(low: str, _: _Table, grammar: Grammar, place: Referents) -> str | None:
     if _named(low, grammar):
         return None
-    return bite_resolved(low, grammar, place) or same_line(low, grammar, place)
+    return resolve_bite(low, grammar, place) or same_line(low, grammar, place)
 
 
-def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     """Return "Ben on the corner" with the corner that has a fish on, where just one has."""
     named = {name for name, _, _ in _named(low, grammar)}
     if not place.on or (named and table.held.search(low) is None):
@@ -235,7 +235,7 @@ _PARTNER: Final = {
 }  # fmt: skip
 
 
-def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _other(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     found = table.other.search(low)
     if found is None:
         return None
@@ -267,7 +267,7 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     return line
 
 
-def _by_length(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _by_length(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     """Return a line with "the long one" as the long rigger, where riggers were spoken of."""
     found = table.length.search(low)
     if found is None:
@@ -284,7 +284,7 @@ def _by_length(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str
     return low[: found.start()] + meant + low[found.end() :]
 
 
-def _by_half(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _by_half(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     """Return "solid on the short" with the short line that was spoken of, where it was only one."""
     found = table.half.search(low)
     if found is None or _named(low, grammar):
@@ -295,7 +295,7 @@ def _by_half(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
     return low[: found.start(1)] + spoken_of[0] + low[found.end(1) :]
 
 
-def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _that_one(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     found = table.that.search(low)
     if found is None or not place.mentioned or _named(low, grammar) or table.back.search(low):
         return None
@@ -307,20 +307,20 @@ def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
     return low[: found.start(1)] + meant + low[found.end() :]
 
 
-def _listed_for_a_tray(low: str, table: _Table, _: Grammar, __: Pointed) -> str | None:
+def _listed_for_a_tray(low: str, table: _Table, _: Grammar, __: Referents) -> str | None:
     """Return a list of lures that go into a tray with "and" between all of them."""
     if "," not in low or table.tray.match(low) is None:
         return None
     return re.sub(r"\s*,\s*(?:and\s+)?", " and ", low)
 
 
-def _compared(low: str, table: _Table, _: Grammar, __: Pointed) -> str | None:
+def _compared(low: str, table: _Table, _: Grammar, __: Referents) -> str | None:
     """Return the question whether one thing is better than another as that for the tallies of both."""
     found = table.better.fullmatch(low.strip())
     return None if found is None else table.tallies.format(found["one"], found["other"])
 
 
-def _cleaned(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
+def _cleaned(low: str, table: _Table, _: Grammar, place: Referents) -> str | None:
     """Return that the lines with weed on were brought in and went out again with the same lure."""
     if not place.weedy or table.clean.fullmatch(low.strip()) is None:
         return None
@@ -328,14 +328,14 @@ def _cleaned(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
     return ", ".join((*cleared, *(f"set {line} {lure}" for line, lure in place.weedy)))
 
 
-def _boxed(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
+def _boxed(low: str, table: _Table, _: Grammar, place: Referents) -> str | None:
     """Return that the line of a lure that is put away was brought in."""
     found = table.boxed.fullmatch(low.strip())
     lines = [line for line, lure in place.out if found and lure.casefold() == found["lure"].strip()]
     return f"clear {lines[0]}" if len(lines) == 1 else None
 
 
-def _swapped(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
+def _swapped(low: str, table: _Table, _: Grammar, place: Referents) -> str | None:
     pair: Sequence[str] = ()
     if named := table.swap_named.search(low):
         kind = "corner" if named[1] in ("corners", "flats") else "rigger"
@@ -352,7 +352,7 @@ def _swapped(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
     return low[: found.start()] + said + low[found.end() :]
 
 
-def _same_again(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _same_again(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     found = table.same.search(low)
     if found is None or not place.last:
         return None
@@ -376,7 +376,7 @@ def _same_again(low: str, table: _Table, grammar: Grammar, place: Pointed) -> st
     return None
 
 
-def _put_back(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+def _put_back(low: str, table: _Table, grammar: Grammar, place: Referents) -> str | None:
     if not table.back.search(low) or not place.up or _named(low, grammar):
         return None
     if table.back_one.search(low) or (len(place.up) == 1 and low.split()[:1] == ["putting"]):

@@ -12,7 +12,7 @@ from bot.calls.terms import Terms
 from bot.calls.tokens import tokenise
 from bot.calls.understand import understand
 from bot.calls.walking import walk
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 Extra = Mapping[str, Mapping[str, Iterable[str]]]
 """Table (`position`, `colour`, `species`, `name` ...) -> meaning -> the forms in which it is said."""
@@ -95,7 +95,7 @@ def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[
     lattice = plain(tokenise(said, grammar.spelling))
     if any(number.end == lattice.size for number in numbers_at(lattice, 0)):
         yield "is a number"
-    heard = understand(typed(said), words)
+    heard = understand(typed_transcript(said), words)
     best = next((r for r in readings_of(said, words) if r.calls), None)
     as_written = best is not None and not any(e.repair for e in best.path.elements)
     if heard.calls and heard.ask is None and as_written:

@@ -12,7 +12,7 @@ from bot.calls.assemble import Reading
 from bot.calls.meant.reader import Line
 from bot.calls.reader.labels import BITE, LAST, RAISE
 from bot.calls.reader.situation import bits_of
-from bot.calls.weighed import AT_ONCE, GUESSED, Weighed
+from bot.calls.weighed import AT_ONCE, GUESSED, WeighedReading
 from bot.trip.acts import AMEND, ANGLER, ENDINGS, LOST, MISSED, SIGHTING, TABLE, UNDO
 from bot.trip.call import Call
 
@@ -39,9 +39,9 @@ _ANIMAL: Final = "shark"
 
 
 def short_line(
-    ways: Sequence[Weighed], ranked: Sequence[Reading], line: Line, flags: int,
+    ways: Sequence[WeighedReading], ranked: Sequence[Reading], line: Line, flags: int,
     speaker: str, misspelt: Callable[[], tuple[Call, ...]],
-) -> tuple[Weighed, ...]:  # fmt: skip
+) -> tuple[WeighedReading, ...]:  # fmt: skip
     """Return the readings of a line, with that of one word before the talk for which it was taken.
 
     `ranked` are the grammar's readings, best first; `misspelt` returns the calls of the nearest word.
@@ -49,30 +49,30 @@ def short_line(
     size = len(line.tokens)
     places = [s for s in line.of("position") if (s.start, s.end) == (0, size) and s.cost == 0.0]
     if flags & ASKED and places:
-        return (Weighed((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
+        return (WeighedReading((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
     if flags & ASKED and size <= FEW:
         for way in ways:
             if [c.act for c in way.calls] == [AMEND] and set(way.calls[0].said()) == {"position"}:
                 return (replace(way, probability=AT_ONCE), *(w for w in ways if w is not way))
     if flags & _BITTEN and any(s[:4] == ("no_bite", "nothing", 0, size) for s in line.signs):
-        return (Weighed((Call(UNDO),), AT_ONCE, "grammar"),)
+        return (WeighedReading((Call(UNDO),), AT_ONCE, "grammar"),)
     if flags & _FISH and speaker and (claim := line.at(0, "claims", "mine")):
         goes_on = claim.end == size or line.tokens[claim.end].stop
         if goes_on and size <= CLAIMED and "?" not in line.text and not _is_news(ways):
-            return (Weighed((Call(ANGLER, angler=speaker),), AT_ONCE, "grammar"),)
+            return (WeighedReading((Call(ANGLER, angler=speaker),), AT_ONCE, "grammar"),)
     if (
         flags & _OVER
         and speaker
         and any(s[:4] == ("claims", "was_mine", 0, size) for s in line.signs)
     ):
-        return (Weighed((Call(AMEND, angler=speaker),), AT_ONCE, "grammar"),)
+        return (WeighedReading((Call(AMEND, angler=speaker),), AT_ONCE, "grammar"),)
     if flags & _NAMELESS and "?" not in line.text and (name := _only_a_fish(line)):
-        named = Weighed((Call(AMEND, species=name),), AT_ONCE, "grammar")
+        named = WeighedReading((Call(AMEND, species=name),), AT_ONCE, "grammar")
         ways = tuple(ways) if _calls(ways) else (named,)
     if flags & _ON and "?" not in line.text and not _calls(ways):
         missed = [r.calls for r in ranked[:1] if r.cost <= CLEAN and size <= FEW]
         if any(len(calls) == 1 and calls[0].act in MISSED for calls in missed):
-            ways = (Weighed(missed[0], GUESSED, "grammar"),)
+            ways = (WeighedReading(missed[0], GUESSED, "grammar"),)
     if flags & _SEEN and not line.has("of_bite"):
         ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
     best = _likeliest(ways)
@@ -80,16 +80,16 @@ def short_line(
         return tuple(ways)
     seen = next((r.calls for r in ranked[:1] if r.cost <= CLEAN), ())
     if [call.act for call in seen] == [SIGHTING]:
-        return (Weighed(seen, SEEN, "grammar"),)
+        return (WeighedReading(seen, SEEN, "grammar"),)
     meant = misspelt()
-    return (Weighed(meant, GUESSED, "grammar"),) if meant else tuple(ways)
+    return (WeighedReading(meant, GUESSED, "grammar"),) if meant else tuple(ways)
 
 
-def _likeliest(ways: Sequence[Weighed]) -> Weighed | None:
+def _likeliest(ways: Sequence[WeighedReading]) -> WeighedReading | None:
     return max(ways, key=lambda way: way.probability, default=None)
 
 
-def _calls(ways: Sequence[Weighed]) -> tuple[Call, ...]:
+def _calls(ways: Sequence[WeighedReading]) -> tuple[Call, ...]:
     """Return the calls of the likeliest reading."""
     best = _likeliest(ways)
     return best.calls if best is not None else ()
@@ -108,6 +108,6 @@ def _bitten(calls: tuple[Call, ...]) -> tuple[Call, ...]:
     return () if len(calls) == 1 and calls[0].act in MISSED and not calls[0].position else calls
 
 
-def _is_news(ways: Sequence[Weighed]) -> bool:
+def _is_news(ways: Sequence[WeighedReading]) -> bool:
     """Return whether a reading has something befall a fish: "mine, he's off"."""
     return any(TABLE[call.act].stage is not None for call in _calls(ways))

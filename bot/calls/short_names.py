@@ -71,7 +71,7 @@ def ends_of_names(
     return found
 
 
-def with_joined(
+def join_short_names(
     names: Mapping[str, Iterable[str]],
     fish: Mapping[str, Iterable[str]],
     spelt: Callable[[str], str],

@@ -83,10 +83,10 @@ def subjects_of(
     for at in range(0, len(pieces), 2):
         said, joined = pieces[at], pieces[at - 1] if at else ""
         line = words.reader.line(f"{opening}{said}")
-        one = subject_of(line, words.known, aboard, speaker)
+        one = subject_of(line, words.vocabulary, aboard, speaker)
         if one is not None:
             found.append(one)
-        elif found and (who := _only_a_name(line, found[-1], words.known, aboard)):
+        elif found and (who := _only_a_name(line, found[-1], words.vocabulary, aboard)):
             found[-1] = found[-1]._replace(said=_ANGLER_IS.format(who))
         elif found:
             found[-1] = found[-1]._replace(said=f"{found[-1].said}{joined}{said}")

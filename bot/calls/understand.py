@@ -20,15 +20,15 @@ from bot.calls.bounds import (
     LONGEST,
     impossible,
     no_such_number,
-    with_numbers_replaced,
+    replace_long_numbers,
     with_numbers_that_can_be,
 )
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.completed_ways import (
+    name_lure_of_bite,
     on_own_lines,
     with_its_figure,
     with_local_kinds,
-    with_lure_named,
     with_trays,
     without_people,
     without_rivals_in_angler,
@@ -37,8 +37,8 @@ from bot.calls.language import Language
 from bot.calls.many import (
     looks_like_calls,
     parts_of,
-    read_apart,
     read_parts,
+    read_separate_parts,
     too_many,
     without_questions,
 )
@@ -58,19 +58,19 @@ from bot.calls.trouble import IN_TROUBLE, trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,
-    Weighed,
+    WeighedReading,
+    drop_denied,
     looked_at,
     weigh_readings,
     with_anglers,
     with_closest,
     with_names,
     with_one_time,
-    without_denied,
 )
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
-from bot.trip.meant import Meant
+from bot.trip.meant import Meaning
 
 ALTERNATIVES: Final = 5
 """Number of alternatives of a recording that are read."""
@@ -124,9 +124,9 @@ class Understanding:
     """The readings that the question offers, likeliest first; at most two."""
     refusal: str = ""
     """What is to be said instead of acting: a number that cannot be meant, too many calls at once."""
-    ways: tuple[Weighed, ...] = ()
+    ways: tuple[WeighedReading, ...] = ()
     """All readings that were weighed for the text that was acted on, likeliest first."""
-    meant: tuple[Meant, ...] = ()
+    meant: tuple[Meaning, ...] = ()
     """What the words mean besides the calls, or where they are no call."""
     addressed: bool = False
     """True where the program is called by its name."""
@@ -140,7 +140,7 @@ def understand(
     """Return what a message means; never raises, whatever it holds."""
     found = _understood(transcript, words, hints)
     unsure = not found.calls or found.ask is not None
-    if unsure and not transcript.spoken and transcript.alternatives:
+    if unsure and not transcript.is_spoken and transcript.alternatives:
         found = _looked_at_again(transcript.best, found, words, hints)
     refusal = found.refusal or impossible(found.text, found.calls)
     if names_program(found.text):
@@ -160,7 +160,7 @@ def _looked_at_again(
     parts = parts_of(text)
     calls, sure = read_parts(parts, read) if parts else ((), 0.0)
     if not calls:
-        calls, sure = read_apart(text, read, sentences=not found.calls)
+        calls, sure = read_separate_parts(text, read, sentences=not found.calls)
     if not calls and (rest := without_questions(text)) and not _is_place(rest, words):
         told, likely = read(rest)
         shouted = text.rstrip().endswith("?")  # else the whole line says as much
@@ -172,7 +172,7 @@ def _looked_at_again(
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
         return replace(found, refusal=too_many(parts))
-    for number, other in with_numbers_replaced(text):
+    for number, other in replace_long_numbers(text):
         if found.calls and len(number) <= LONGEST:
             continue  # a call without its number is asked about, and no fish is lost
         if any(call.act in LOGGED for call in read(other)[0]):
@@ -189,7 +189,7 @@ def _is_place(text: str, words: Language) -> bool:
 
 def _understood(transcript: Transcript, words: Language, hints: Hints | None) -> Understanding:
     tried = transcript.alternatives[:ALTERNATIVES]
-    heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in tried]
+    heard = [_heard(a.text, a.score, words, hints, transcript.is_spoken) for a in tried]
     if not heard:
         return Understanding("", (), NO_CALL_CONFIDENCE)
     whole = sum(h.share for h in heard) or 1.0
@@ -207,7 +207,7 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     if logs and words.trust and all(c.act in OF_THE_SEA for c in best.calls):
         enough -= LESS_FOR_THE_SEA
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
-    if not surely and best.unknown and not transcript.spoken:
+    if not surely and best.unknown and not transcript.is_spoken:
         return Understanding(best.text, (), 1.0 - likely, ways=best.ways)
     line = words.reader.line(best.text)
     ask = None if surely else question([with_units(o.calls, line) for o in options])
@@ -246,14 +246,14 @@ class _Heard:
     """Its weight: the engine's score times how possible its calls are now."""
     rival: tuple[Call, ...] = ()
     """The next reading, where it is near enough to be meant."""
-    ways: tuple[Weighed, ...] = ()
+    ways: tuple[WeighedReading, ...] = ()
     unknown: bool = False
     """True where no word of it is known and the grammar makes nothing of it: a guess of the networks."""
 
 
 def ways_of(
     text: str, words: Language, hints: Hints | None = None, spoken: bool = False
-) -> tuple[tuple[Weighed, ...], list[Reading]]:
+) -> tuple[tuple[WeighedReading, ...], list[Reading]]:
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
     text = words.in_full(text)
     flags = hints.flags if hints else 0
@@ -270,19 +270,19 @@ def ways_of(
     asked = ("choice",) if flags & ASKED else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
-        ways = heard or (Weighed((), AT_ONCE, "grammar"),)
+        ways = heard or (WeighedReading((), AT_ONCE, "grammar"),)
     near = tuple[Call, ...] if spoken else partial(misspelt, text, words)
     ways = short_line(ways, ranked, line, flags, speaker, near)
-    on_rod = on_the_rod(line, words.known, crew, speaker)
+    on_rod = on_the_rod(line, words.vocabulary, crew, speaker)
     ways = with_anglers(
         with_trays(ways, _said_by_signs(line, crew), lists_a_tray(line)),
         on_rod,
-        named_last(line, words.known, crew),
+        named_last(line, words.vocabulary, crew),
     )
-    named = with_one_time(with_names(ways, line, words.known, crew, speaker), line)
-    named = on_own_lines(without_denied(named, line), line, words.lacks)
+    named = with_one_time(with_names(ways, line, words.vocabulary, crew, speaker), line)
+    named = on_own_lines(drop_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
-    ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
+    ways = with_local_kinds(name_lure_of_bite(without_people(ways, line), line), line)
     ways = with_animals(ways, line, flags)
     ways = with_numbers_that_can_be(with_its_figure(without_rivals_in_angler(ways)))
     alone = partial(looked_at, text, words) if flags & IN_TROUBLE else None
@@ -311,21 +311,21 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
     if not other and best.by != "network":
         other = _near(ranked)
     share = max(score, 1e-9) * weight
-    unknown = not ranked and not any(t.text in words.known or t.text.isdigit() for t in tokens)
+    unknown = not ranked and not any(t.text in words.vocabulary or t.text.isdigit() for t in tokens)
     unknown = unknown and not is_misspelt(best.calls, tokens, words)
     return _Heard(text, best.calls, best.probability * weight, share, other, ways, unknown)
 
 
 def _chosen(
-    ways: Sequence[Weighed], text: str, tokens: Sequence[Token], words: Language
-) -> Weighed:
+    ways: Sequence[WeighedReading], text: str, tokens: Sequence[Token], words: Language
+) -> WeighedReading:
     """Return the reading to act on: nothing of a question is logged, and trouble comes first."""
     if trouble := trouble_in(ways):
         return trouble
     if is_question(text, tokens, words.grammar):
         ways = [w for w in ways if all(c.act in QUESTIONS for c in w.calls)]
         if not ways:
-            return Weighed((), NO_CALL_CONFIDENCE, "network")
+            return WeighedReading((), NO_CALL_CONFIDENCE, "network")
     calls = [w for w in ways if w.calls]
     best = max(ways, key=lambda w: w.probability)
     if not best.calls and calls and calls[0].probability >= _ask_from(words):

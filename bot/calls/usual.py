@@ -24,7 +24,7 @@ Pair = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Utterance:
     """The words of a call that stands, and who said it."""
 
     text: str
@@ -61,7 +61,7 @@ class Usual:
 NOTHING_USUAL: Final = Usual({}, {}, {})
 
 
-def usual_of(said: Sequence[Said], speaker: str, names: Iterable[str] = ()) -> Usual:
+def usual_of(said: Sequence[Utterance], speaker: str, names: Iterable[str] = ()) -> Usual:
     """Return what is usual for a speaker, given the calls from the oldest to the newest."""
     own: dict[Pair, float] = {}
     others: dict[Pair, float] = {}

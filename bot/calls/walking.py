@@ -10,7 +10,7 @@ from bot.calls.terms import Slots, Term, Terms
 DEAREST: Final = 2.0
 """Cost of repairs within one template beyond which it is not followed."""
 
-Captured = tuple[tuple[str, Term], ...]
+FilledSlots = tuple[tuple[str, Term], ...]
 """Slots of a template, in the order said, with what fills each."""
 
 
@@ -20,10 +20,10 @@ def walk(
     found: Terms,
     start: int,
     dearest: float = DEAREST,
-) -> list[tuple[Any, int, float, Captured]]:
+) -> list[tuple[Any, int, float, FilledSlots]]:
     """Return every template that matches from a node on: payload, end, cost, captured terms."""
-    matches: list[tuple[Any, int, float, Captured]] = []
-    stack: list[tuple[State[Any], int, float, Captured]]
+    matches: list[tuple[Any, int, float, FilledSlots]] = []
+    stack: list[tuple[State[Any], int, float, FilledSlots]]
     stack = [(automaton.start, start, 0.0, ())]
     size, edges, into = len(lattice.tokens), lattice.edges, automaton.into
     while stack:
@@ -57,7 +57,7 @@ def walk(
     return matches
 
 
-def merge_slots(captured: Captured) -> Slots:
+def merge_slots(captured: FilledSlots) -> Slots:
     """Join the slots of captured terms; the first of a name stays, colours add up."""
     slots: dict[str, Any] = {}
     for _, term in captured:
@@ -82,7 +82,7 @@ def are_two_orders(
     return put_on and all(not lists[name].isdisjoint(words) for name in ("and", "going_out"))
 
 
-def are_two_places(captured: Captured) -> bool:
+def are_two_places(captured: FilledSlots) -> bool:
     """Return whether two positions, shouted one after the other, differ."""
     if len(captured) != 2 or any(label != "{where}" for label, _ in captured):
         return False

@@ -15,12 +15,12 @@ from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import with_repairs
 from bot.calls.meant.reader import Line
-from bot.calls.reader.decode import Tagged, is_of_lure
+from bot.calls.reader.decode import TaggedCall, is_of_lure
 from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
-from bot.calls.reader.read import Learned, read
+from bot.calls.reader.read import NetworkReading, read
 from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
-from bot.calls.reader.trust import NAMES, Trust, beside, likely
+from bot.calls.reader.trust import NAMES, Trust, grammar_figures, likely
 from bot.calls.reader.words import Words, in_turn, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
@@ -79,7 +79,7 @@ class Readers(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class WeighedReading:
     """One reading of a line and how likely it is right."""
 
     calls: tuple[Call, ...]
@@ -88,14 +88,16 @@ class Weighed:
     """Who reads it so: `network`, `grammar`, or `both`."""
     figures: tuple[float, ...] = ()
     """What spoke for it, one for each of `trust.NAMES`."""
+    may_be_trouble: bool = False
+    """True where the line may cry for help, but too little speaks for it to act on that."""
 
 
 @dataclass(frozen=True, slots=True)
-class Looked:
+class NetworkView:
     """A line as the networks read it, before the grammar is asked."""
 
     words: Words
-    learned: Learned
+    learned: NetworkReading
     flags: int = 0
     """What was going on."""
 
@@ -110,7 +112,7 @@ class Looked:
 
 def looked_at(
     line: str, words: Readers, flags: int = 0, before: Sequence[str] = ()
-) -> Looked | None:
+) -> NetworkView | None:
     """Return a line as the networks read it; None where there are none or they cannot read it.
 
     `before` is what was said just before, the latest last.
@@ -123,7 +125,7 @@ def looked_at(
     earlier = (said[-LONGEST_BEFORE:] for said in before[-LINES_BEFORE:] if said.strip())
     seen = replace(seen, before=in_turn(earlier, words.grammar))
     learned = read(seen, words.network, flags, lambda: _repaired(seen, words))
-    return Looked(seen, learned, flags)
+    return NetworkView(seen, learned, flags)
 
 
 def _is_no_word(text: str) -> bool:
@@ -131,9 +133,9 @@ def _is_no_word(text: str) -> bool:
 
 
 def weigh_readings(
-    looked: Looked | None, ranked: Sequence[Reading], readings: Sequence[Reading], words: Readers,
+    looked: NetworkView | None, ranked: Sequence[Reading], readings: Sequence[Reading], words: Readers,
     spoken: bool = False, speaker: str = "",
-) -> tuple[Weighed, ...]:  # fmt: skip
+) -> tuple[WeighedReading, ...]:  # fmt: skip
     """Return the readings of a line, likeliest first.
 
     `ranked` are the grammar's readings that are no talk, best first; `readings` all that it has.
@@ -142,7 +144,7 @@ def weigh_readings(
     by_grammar = best.calls if best else ()
     sure = probability(features(best, readings)) if best else 0.0
     if looked is None or words.network is None or words.trust is None:
-        return (Weighed(by_grammar, sure if best else 1.0, "grammar"),)
+        return (WeighedReading(by_grammar, sure if best else 1.0, "grammar"),)
     calls = with_closer_kinds(calls_of(looked.learned.calls, speaker), by_grammar)
     if calls != by_grammar and all(call.act in BARE for call in calls):
         calls = ()
@@ -152,30 +154,32 @@ def weigh_readings(
     surely = looked.is_sure and looked.learned.acts_log > DENIES
     denied = surely and not same and not questions and sure < PLAINLY
     if asks and not denied and sure >= (SURE_BY_ITSELF if calls else ASKS):
-        return (Weighed(by_grammar, sure, "grammar"),)
+        return (WeighedReading(by_grammar, sure, "grammar"),)
     if not {call.act for call in by_grammar} <= _learnt(words.network.acts):
-        return (Weighed(by_grammar, sure, "grammar"),)
+        return (WeighedReading(by_grammar, sure, "grammar"),)
     alone = by_grammar[0].act if len(by_grammar) == 1 and sure >= SURE_BY_ITSELF else ""
     plain = PLAIN | LAID if questions else PLAIN
     if alone in plain and (alone in UNDENIED or not denied):
-        return (Weighed(by_grammar, sure, "grammar"),)
+        return (WeighedReading(by_grammar, sure, "grammar"),)
     both = bool(calls) and [c.act for c in calls] == [c.act for c in by_grammar]
     if sure >= SURE_BY_ITSELF and both and all(c.act in NAMED_BY_GRAMMAR for c in by_grammar):
-        return (Weighed(by_grammar, sure, "both"),)
+        return (WeighedReading(by_grammar, sure, "both"),)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
     most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
     agreed = bool(calls) and same and sure >= SURE_BY_ITSELF
     least = AGREED if agreed else _least(looked, calls, words.trust)
     chance = min(max(words.trust.learned.likely(figures), least), most)
-    first = Weighed(by_grammar if same else calls, chance, "both" if same else "network", figures)
+    first = WeighedReading(
+        by_grammar if same else calls, chance, "both" if same else "network", figures
+    )
     if same:
         return (first,)
-    figures = beside(figures, first.probability)
-    second = Weighed(by_grammar, likely(figures, words.trust.grammar), "grammar", figures)
+    figures = grammar_figures(figures, first.probability)
+    second = WeighedReading(by_grammar, likely(figures, words.trust.grammar), "grammar", figures)
     return tuple(sorted((first, second), key=lambda w: -w.probability))
 
 
-def _least(looked: Looked, calls: Sequence[Call], trust: Trust) -> float:
+def _least(looked: NetworkView, calls: Sequence[Call], trust: Trust) -> float:
     """Return the least probability of a reading: where the networks find no talk it is asked about."""
     entries = any(call.act not in QUESTIONS for call in calls)
     return trust.ask_from if entries and looked.learned.talk_log < NO_TALK else 0.0
@@ -188,11 +192,11 @@ def _learnt(labels: tuple[str, ...]) -> frozenset[str]:
 
 
 def with_anglers(
-    ways: Sequence[Weighed], alone: tuple[Call, ...], last: str | None
-) -> tuple[Weighed, ...]:
+    ways: Sequence[WeighedReading], alone: tuple[Call, ...], last: str | None
+) -> tuple[WeighedReading, ...]:
     """Return the readings with who is on the rod: `alone` is all that is said, `last` a name at the end."""
     if alone:
-        return (Weighed(alone, AT_ONCE, "grammar"), *(w for w in ways if w.calls != alone))
+        return (WeighedReading(alone, AT_ONCE, "grammar"), *(w for w in ways if w.calls != alone))
     if last is None:
         return tuple(ways)
     return tuple(replace(w, calls=_with_angler(w.calls, last)) for w in ways)
@@ -207,9 +211,9 @@ def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
     return tuple(call.with_slots(angler=name) if call is of_fish[0] else call for call in calls)
 
 
-def merge_same(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+def merge_same(ways: Sequence[WeighedReading]) -> tuple[WeighedReading, ...]:
     """Return the readings, with those that now say the same made one."""
-    found: dict[tuple[Call, ...], Weighed] = {}
+    found: dict[tuple[Call, ...], WeighedReading] = {}
     for way in ways:
         known = found.get(way.calls)
         sure = min(AT_ONCE, known.probability + way.probability) if known else 0.0
@@ -219,7 +223,7 @@ def merge_same(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     return tuple(sorted(found.values(), key=lambda way: -way.probability))
 
 
-def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def with_one_time(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings with the clock time at the start of a line, each for its first entry.
 
     That it is the time of the whole breath follows at the desk: a slot stays with its call here.
@@ -239,8 +243,8 @@ def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
 
 def with_names(
-    ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str], speaker: str
-) -> tuple[Weighed, ...]:
+    ways: Sequence[WeighedReading], line: Line, known: Collection[str], crew: Collection[str], speaker: str,
+) -> tuple[WeighedReading, ...]:  # fmt: skip
     """Return the readings with anglers by their names: "lukes rod" is Luke's, "got it" the speaker's."""
 
     def named(call: Call) -> Call:
@@ -251,7 +255,7 @@ def with_names(
     return tuple(replace(way, calls=tuple(named(call) for call in way.calls)) for way in ways)
 
 
-def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def drop_denied(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings without what was denied: the fish that it was not, the tag that it lacks."""
     before = {sign.end for sign in line.of("denied") if sign.name == "fish"}
     fish = [sign for sign in line.of("species") if sign.cost == 0]
@@ -269,7 +273,7 @@ def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     return tuple(replace(way, calls=tuple(told(call) for call in way.calls)) for way in ways)
 
 
-def with_closest(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+def with_closest(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
     """Return the readings with the closer of two names for one fish: "a little tuna, blackfin"."""
     names = {sign.name for sign in line.of("species") if sign.cost == 0}
 
@@ -291,7 +295,7 @@ def _repaired(looked: Words, words: Readers) -> Words:
     return of_lattice(looked.line, with_repairs(looked.lattice, repairs), words.grammar)
 
 
-def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
+def calls_of(tagged: Sequence[TaggedCall], speaker: str = "") -> tuple[Call, ...]:
     """Return tagged calls as calls, each with the slots that its act may carry.
 
     Where the speaker calls himself the angler and is not known, no angler is named.
@@ -346,7 +350,7 @@ def _alike(calls: Sequence[Call]) -> list[dict[str, Any]]:
 
 
 def _figures(
-    looked: Looked, calls: Sequence[Call], by_grammar: Sequence[Call], sure: float, same: bool,
+    looked: NetworkView, calls: Sequence[Call], by_grammar: Sequence[Call], sure: float, same: bool,
     words: Readers, spoken: bool,
 ) -> tuple[float, ...]:  # fmt: skip
     learned, seen = looked.learned, looked.words

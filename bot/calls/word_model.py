@@ -95,7 +95,7 @@ def load(data: bytes) -> WordModel:
     return WordModel(found["keys"], found["likely"], found["back"])
 
 
-def packed(model: WordModel) -> bytes:
+def pack_model(model: WordModel) -> bytes:
     """Return a model as a file."""
     out = BytesIO()
     np.savez_compressed(out, keys=model.keys, likely=model.likely, back=model.back)

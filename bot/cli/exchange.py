@@ -22,7 +22,7 @@ def export(args: Arguments, found: Settings) -> int:
     from bot.logbook.store import Logbook
     from bot.logbook.track import track_of
     from bot.reports.exports import BINARY, OF_PLACES, export_file, export_form
-    from bot.reports.gather import trip_named
+    from bot.reports.gather import named_trip
 
     form = args.format or export_form(args.out)
     if form in BINARY and args.out is None and sys.stdout.isatty():
@@ -31,7 +31,7 @@ def export(args: Arguments, found: Settings) -> int:
     with Logbook.open(found.home) as logbook:
         known = [row.id for row in logbook.trips()]
         said = args.trip or args.of_trip
-        wanted = known if said in (None, "all") else [trip_named(logbook, said)]
+        wanted = known if said in (None, "all") else [named_trip(logbook, said)]
         of_places = form in OF_PLACES
         tracks = {trip: way for trip in wanted if of_places and (way := track_of(logbook, trip))}
     records = going_out(found.home, wanted)

@@ -24,11 +24,11 @@ def parse(args: Arguments, found: Settings) -> int:
     from bot.calls.reader.trust import evidence
     from bot.calls.understand import understand
     from bot.calls.weighed import in_json
-    from bot.transcript import typed
+    from bot.transcript import typed_transcript
 
     words = open_language(found)
     for line in _said(args.text):
-        meant = understand(typed(line), words)
+        meant = understand(typed_transcript(line), words)
         answer = as_json(line, meant)
         if args.explain and words.trust is not None:
             answer["weighed"] = [
@@ -61,14 +61,14 @@ def hear(args: Arguments, found: Settings) -> int:
 def _hear_only(args: Arguments, found: Settings) -> int:
     from bot.build import open_language
     from bot.calls.weigh import Hints
-    from bot.desk.understood import understood, would_do
+    from bot.desk.understood import understand_transcript, would_do
     from bot.fittings import Ear
 
     words, ear = open_language(found), Ear(found)
 
     def one(sound: bytes, name: str) -> dict[str, Any]:
         heard = ear.hear(sound, name, words)
-        meant = understood(heard, words, Hints())
+        meant = understand_transcript(heard, words, Hints())
         outcome, question = would_do(meant, heard, datetime.now(UTC))
         answer = as_json(meant.text, meant) | {"ask": question, "outcome": outcome}
         if outcome in ("talk", "refused"):

@@ -4,7 +4,7 @@ import json
 
 from bot.calls.usual import usual_of
 from bot.cli.options import Arguments
-from bot.logbook.learnt import learnt
+from bot.logbook.learnt import crew_speech
 from bot.logbook.store import Logbook
 from bot.settings import Settings
 
@@ -15,7 +15,7 @@ MOST = 12
 def show(args: Arguments, found: Settings) -> int:
     """Print the usual wordings of each of the crew, and the names that are known."""
     with Logbook.open(found.home) as log:
-        known = learnt(log)
+        known = crew_speech(log)
     speakers = dict.fromkeys(one.crew for one in known.said)
     wanted = [s for s in speakers if args.crew is None or s.casefold() == args.crew.casefold()]
     crews = {name: usual_of(known.said, name).wordings for name in wanted}

@@ -14,7 +14,7 @@ from bot.cli.shown import read_file
 from bot.errors import DeckcallError, TransportError
 from bot.messages import Message, Reply
 from bot.settings import Settings
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -66,8 +66,8 @@ def listen(args: Arguments, found: Settings) -> int:
             clock,
             lambda text: print(text, end="\n\n", flush=True),
             keys,
-            lambda: desk.unasked("listen"),
-            blocks.waiting if isinstance(blocks, Live) else tuple,
+            lambda: desk.claim_due("listen"),
+            blocks.waiting_blocks if isinstance(blocks, Live) else tuple,
         ).hear_all(blocks)
     return 0
 
@@ -83,15 +83,15 @@ class DeskAnswers:
         """Load the ear before the first call comes; what it makes of nothing does not matter."""
         self._hear(Message("", datetime.now(UTC), "microphone", sound=b"", overheard=True))
 
-    def hear(self, message: Message) -> Heard:
+    def hear(self, message: Message) -> HearingResult:
         """Return what a recording says, or why it was not heard."""
         return self._hear(message).result()
 
-    def answer(self, message: Message, heard: Heard) -> Reply:
+    def answer(self, message: Message, heard: HearingResult) -> Reply:
         """Keep what was said, and answer it."""
         return self.desk.answer(message, heard)
 
-    def _hear(self, message: Message) -> "Future[Heard]":
+    def _hear(self, message: Message) -> "Future[HearingResult]":
         from bot.transports.listen.run import AGAIN
 
         grammar = self.desk.grammar(message)

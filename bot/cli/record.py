@@ -13,7 +13,7 @@ from bot.errors import DeckcallError
 from bot.settings import Settings
 
 if TYPE_CHECKING:
-    from bot.answers.asked import Asked
+    from bot.answers.asked import TallyRequest
     from bot.answers.view import View
     from bot.trip.exposure import By
     from bot.trip.ledger import Header
@@ -33,9 +33,9 @@ def tally(args: Arguments, found: Settings) -> int:
         counted = tally_for(view, want)
         stands = None
         if args.compare:
-            from bot.answers.seasons import compared
+            from bot.answers.seasons import compare_rows
 
-            stands = compared(view, want)
+            stands = compare_rows(view, want)
         if picture:
             draw_tally(view, counted, want.span.label, picture, args.conversion)
     shown = counted_json(counted, args.conversion, stands)
@@ -55,9 +55,9 @@ def _picture(args: Arguments, found: Settings) -> OutFile | None:
     return out_file(args.picture, args, found) if args.picture else None
 
 
-def _wanted(args: Arguments, view: "View") -> "Asked":
+def _wanted(args: Arguments, view: "View") -> "TallyRequest":
     """Return what the options ask for; raises DeckcallError for a trip that is not in the log."""
-    from bot.answers.asked import ALL_TRIPS, THIS_TRIP, Asked, Span, span_named
+    from bot.answers.asked import ALL_TRIPS, THIS_TRIP, Span, TallyRequest, named_span
     from bot.trip.conditions import water_key
     from bot.trip.exposure import ALL, Only
 
@@ -75,7 +75,7 @@ def _wanted(args: Arguments, view: "View") -> "Asked":
         water=tuple(water_key(water_c) for water_c in args.water or ()),
         cells=tuple(_cell(said) for said in args.place or ()),
     )
-    span = (span_named(view, args.span) if args.span else None) or THIS_TRIP
+    span = (named_span(view, args.span) if args.span else None) or THIS_TRIP
     if args.trip == "all":
         span = ALL_TRIPS
     elif args.trip and args.trip != view.trip.id:
@@ -85,7 +85,7 @@ def _wanted(args: Arguments, view: "View") -> "Asked":
             )
         span = Span(f"Trip {args.trip}", (args.trip,), here=False)
     also: By = args.also if args.also and args.also != args.by else "none"
-    return Asked(args.by, also, ALL if only == ALL else only, span)
+    return TallyRequest(args.by, also, ALL if only == ALL else only, span)
 
 
 def _cell(said: str) -> str:
@@ -154,8 +154,8 @@ def next_change(args: Arguments, found: Settings) -> int:
 
 def plan(args: Arguments, found: Settings) -> int:
     """Show a spread to start with."""
-    from bot.answers.planning import planned
-    from bot.answers.wanted import class_words, wanted
+    from bot.answers.planning import build_plan
+    from bot.answers.wanted import class_words, plan_input
     from bot.build import open_view
     from bot.cli.trays import keep_plan
     from bot.replies.amounts import sentence
@@ -171,13 +171,13 @@ def plan(args: Arguments, found: Settings) -> int:
             PLAN, tackle=tackle, speed_kn=args.speed, species=args.species, tray=args.tray,
             meant=fills,
         )  # fmt: skip
-        asked = wanted(view, call)
+        asked = plan_input(view, call)
         try:
-            made = planned(view, asked)
+            made = build_plan(view, asked)
             earlier: list[frozenset[str]] = []
             for _ in range(args.another):
                 earlier.append(made.lures)
-                made = planned(view, asked, earlier)
+                made = build_plan(view, asked, earlier)
         except ValueError as exc:
             raise DeckcallError(str(exc)) from exc
         if picture:
@@ -218,11 +218,13 @@ def _tackle(said: str | None) -> str | float | None:
 
 def trips(args: Arguments, found: Settings) -> int:
     """List the trips of the log, oldest first."""
-    from bot.answers.asked import ALL_TRIPS, Asked, tally_for
+    from bot.answers.asked import ALL_TRIPS, TallyRequest, tally_for
     from bot.build import open_view
 
     with open_view(found) as view:
-        totals = {row.key: row for row in tally_for(view, Asked("trip", span=ALL_TRIPS)).rows}
+        totals = {
+            row.key: row for row in tally_for(view, TallyRequest("trip", span=ALL_TRIPS)).rows
+        }
         held: list[Header | Trip] = [*view.past.ledger.headers]
     held += [view.trip] if view.trip.entries else []
     boats, others = _elsewhere(found, {_name(one) for one in held})
@@ -257,14 +259,14 @@ def _elsewhere(
 
     from bot.logbook.store import Logbook
     from bot.trip.fold import fold
-    from bot.trip.history import standing
+    from bot.trip.history import standing_entries
     from bot.trip.tally import tally as count
 
     others: dict[str, tuple[Trip, TallyRow]] = {}
     with Logbook.open(found.home) as logbook:
         boats = {row.id: row.boat for row in logbook.trips() if row.boat is not None}
         for name in boats:
-            trip = fold(standing(logbook.records(name))) if name not in known else None
+            trip = fold(standing_entries(logbook.records(name))) if name not in known else None
             if trip is not None and trip.entries:
                 others[name] = (trip, count((trip,), "none", datetime.now(UTC)).total)
     return boats, others

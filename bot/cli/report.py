@@ -34,14 +34,14 @@ def report(args: Arguments, found: Settings) -> int:
 
 def _of_several(args: Arguments, form: "ReportForm", found: Settings) -> bytes:
     """Return the report of the trips of a span."""
-    from bot.answers.asked import span_named, trips_in
+    from bot.answers.asked import named_span, trips_in
     from bot.build import open_view
-    from bot.reports.forms import season_written
+    from bot.reports.forms import write_season
     from bot.reports.season import season
 
     with open_view(found) as view:
-        span = span_named(view, args.span)
+        span = named_span(view, args.span)
         if span is None or not trips_in(view, span):
             raise DeckcallError(f"no trip of that span ({args.span}); deckcall trips shows them")
         made = season(view, span, found.boat.name, positions=args.positions)
-        return season_written(made, form, view, span, datetime.now(UTC))
+        return write_season(made, form, view, span, datetime.now(UTC))

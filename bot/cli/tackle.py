@@ -228,12 +228,12 @@ def _words(value: Any) -> str:
 
 def _record(found: Settings, name: str) -> dict[str, Any]:
     """Return what the whole log says of a lure."""
-    from bot.answers.asked import ALL_TRIPS, Asked, tally_for
+    from bot.answers.asked import ALL_TRIPS, TallyRequest, tally_for
     from bot.build import open_view
     from bot.trip.exposure import Only
 
     with open_view(found) as view:
-        total = tally_for(view, Asked(only=Only(lure=name), span=ALL_TRIPS)).total
+        total = tally_for(view, TallyRequest(only=Only(lure=name), span=ALL_TRIPS)).total
     return {
         "strikes": total.strikes,
         "hookups": total.hookups,

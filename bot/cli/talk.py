@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from bot.answers.view import View
     from bot.speech.workers import Workers
     from bot.tackle.items import Lure
-    from bot.transcript import Heard
-    from bot.transports.isolated import Isolated
+    from bot.transcript import HearingResult
+    from bot.transports.isolated import IsolatedDesk
     from bot.transports.telegram import Answers, BoardView, TelegramConfig
     from bot.transports.web import WebAnswers
 
@@ -46,7 +46,7 @@ def chat(args: Arguments, found: Settings) -> int:
             Thread(target=_warm_here, args=(found, lures, ears), daemon=True).start()
         talk(
             desk.answer, crew=args.speaker(found.boat.crew), history=found.home / "chat.history",
-            unasked=lambda: desk.unasked("chat"), screens=screens,
+            unasked=lambda: desk.claim_due("chat"), screens=screens,
             names=lambda: _names(desk.view()),
         )  # fmt: skip
     return 0
@@ -232,10 +232,10 @@ def telegram_config(found: Settings) -> "TelegramConfig":
 def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
     """Answer in a process of its own, and hear in others: what breaks there breaks only that."""
     from bot.build import open_fleet
-    from bot.transports.isolated import Isolated
+    from bot.transports.isolated import IsolatedDesk
     from bot.transports.telegram import Answers, BoardView
 
-    with Isolated(open_fleet, found) as desk:
+    with IsolatedDesk(open_fleet, found) as desk:
 
         def board(boat: str) -> "BoardView | None":
             view = desk.call("board", boat)
@@ -252,7 +252,7 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             only_asks,
             lambda message: _begun(desk, ears, message),
             lambda: desk.call("tidy"),
-            lambda boat: desk.call("unasked", boat, "telegram"),
+            lambda boat: desk.call("claim_due", boat, "telegram"),
             lambda: _warm(desk, ears),
             lambda boat, trip: desk.call("report", boat, trip, "pdf"),
         )
@@ -261,10 +261,10 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
 @contextmanager
 def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
     from bot.build import open_fleet
-    from bot.transports.isolated import Isolated
+    from bot.transports.isolated import IsolatedDesk
     from bot.transports.web import WebAnswers
 
-    with Isolated(open_fleet, found) as desk:
+    with IsolatedDesk(open_fleet, found) as desk:
 
         def board() -> str:
             view = desk.call("board", "")
@@ -278,14 +278,16 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda message: _begun(desk, ears, message),
             lambda text: bool(desk.call("only_asks", text)),
             lambda: desk.call("tidy"),
-            unasked=lambda: desk.call("unasked", "", "web"),
+            unasked=lambda: desk.call("claim_due", "", "web"),
             helm=lambda: desk.call("helm"),
             report=lambda trip: desk.call("report", "", trip, "html"),
             warm=lambda: _warm(desk, ears),
         )
 
 
-def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[Heard] | None":
+def _begun(
+    desk: "IsolatedDesk", ears: "Workers", message: Message
+) -> "Future[HearingResult] | None":
     """Begin to hear a recording; None where it was answered before."""
     grammar = desk.call("grammar", message)
     if grammar is None:
@@ -293,7 +295,7 @@ def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[Heard
     return ears.listen(message.sound or b"", message.name, grammar)
 
 
-def _warm(desk: "Isolated", ears: "Workers") -> None:
+def _warm(desk: "IsolatedDesk", ears: "Workers") -> None:
     """Load the language over there, and an ear in the background; what fails shows at the first call."""
     with suppress(Exception):
         grammar = desk.call("grammar", Message("", datetime.now(UTC), "console"))

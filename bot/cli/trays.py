@@ -144,10 +144,10 @@ def _drop(args: Arguments, found: Settings) -> int:
 
 
 def _named(view: "View", said: list[str]) -> "Tray":
-    from bot.tackle.trays import tray_named
+    from bot.tackle.trays import named_tray
 
     name = " ".join(said)
-    one = tray_named(view.trays, name)
+    one = named_tray(view.trays, name)
     if one is None:
         near = get_close_matches(name, [tray.name for tray in view.trays], 1, 0.6)
         meant = f'did you mean "{near[0]}"?' if near else "deckcall tray list shows what there is"

@@ -20,7 +20,7 @@ from bot.calls.weighed import LINES_BEFORE
 from bot.errors import LogbookError, SettingsError, TackleError
 from bot.fittings import clashes, colour_words, language_of
 from bot.logbook.codec import from_text
-from bot.logbook.learnt import learnt
+from bot.logbook.learnt import crew_speech
 from bot.logbook.store import Logbook
 from bot.settings import Settings, load
 from bot.tackle.box import BoxFile, parse
@@ -121,7 +121,7 @@ def usual(log: Logbook, found: Settings, speaker: str) -> Usual:
     if not found.speech.learn:
         return NOTHING_USUAL
     try:
-        known = learnt(log)
+        known = crew_speech(log)
     except LogbookError as exc:
         _log.warning("nothing is learnt: %s", exc)
         return NOTHING_USUAL

@@ -5,10 +5,10 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.calls.pointed import Pointed
+from bot.calls.pointed import Referents
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
-from bot.desk.since import JUST_ASKED, just_asked
+from bot.desk.since import JUST_ASKED, was_just_asked
 from bot.messages import Message
 from bot.replies.amounts import clock
 from bot.tackle.box import same_name
@@ -54,14 +54,14 @@ def asked_of_us(found: Understanding, message: Message) -> Understanding:
     return replace(found, calls=(call,), ask=None, options=())
 
 
-def pointed(
+def referents_now(
     trip: Trip,
     stood: Sequence[Entry],
     now: datetime,
     asked: tuple[datetime, tuple[Call, ...]] | None = None,
     tz: tzinfo = UTC,
     records: Sequence[Record] = (),
-) -> Pointed:
+) -> Referents:
     """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put.
 
     `records` are those of the trip as made, with what was taken back.
@@ -74,7 +74,7 @@ def pointed(
         questioned = [call.position for call in asked[1]]
     mentioned = [*reversed(questioned), *(_line_of(e, trip) for e in reversed(fresh))]
     laid = next((e for e in reversed(fresh) if e.call.act in LAYING), None)
-    return Pointed(
+    return Referents(
         tuple((lure.position, _words(lure)) for lure in trip.spread.values()),
         _distinct(mentioned),
         _distinct(questioned) or _distinct(together),
@@ -114,7 +114,7 @@ def _changed(trip: Trip, fresh: Sequence[Entry], questioned: Sequence[str]) -> s
     return line if lines == {line} and line in out else ""
 
 
-def of_the_asked(
+def attach_to_asked_fish(
     found: Understanding,
     stood: Sequence[Entry],
     now: datetime,
@@ -125,7 +125,7 @@ def of_the_asked(
     "What did that fish have on" asks about the same, and "clear it" means the line just asked about.
     """
     calls = found.calls
-    if asked is None or not calls or not just_asked(asked[0], stood, now):
+    if asked is None or not calls or not was_just_asked(asked[0], stood, now):
         return found
     lines = _distinct(call.position for call in asked[1])
     if (

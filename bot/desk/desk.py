@@ -16,23 +16,23 @@ from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
-from bot.desk.conversation import asked_of_us, pointed
+from bot.desk.conversation import asked_of_us, referents_now
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.heard import HeardMessage, Outcome, unheard_outcome
 from bot.desk.in_its_place import in_its_place
 from bot.desk.left_open import known_lines
-from bot.desk.next_morning import told_of, view_meant, where_there_was_one
+from bot.desk.next_morning import choose_view, told_of, where_there_was_one
 from bot.desk.outcome import outcome_of
 from bot.desk.taken_back import of_a_reminder
 from bot.desk.unanswered import overdue, take
-from bot.desk.unasked import unasked
-from bot.desk.understood import hints_of, understood
+from bot.desk.unasked import claim_due
+from bot.desk.understood import hints_of, understand_transcript
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import flush
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.track import keep_fix
 from bot.messages import Message, Reply, Source
 from bot.replies.refusals import too_late
@@ -40,11 +40,11 @@ from bot.settings import Settings, load
 from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.items import Lure
 from bot.transcript import (
-    Heard as HeardSound,
+    HearingFailure,
+    HearingResult as HeardSound,
     Transcript,
-    Unheard,
     shown_name,
-    typed,
+    typed_transcript,
     without_controls,
 )
 from bot.trip.acts import CONTROL, QUESTIONS, TABLE
@@ -150,7 +150,7 @@ class Desk:
         `heard` is what an ear elsewhere made of its recording.
         """
         if message.edited_at is not None:
-            return self.edited(message)
+            return self.answer_edit(message)
         if earlier := self._log.reply_to(message.ref):
             return earlier
         self.tidy()
@@ -161,7 +161,7 @@ class Desk:
         box = self._log.lures()
         words = self._words.language(box)
         heard = heard or self._listen(message, words)
-        if isinstance(heard, Unheard):
+        if isinstance(heard, HearingFailure):
             return self._keep(kept_as, message, unheard_outcome(heard), None)
         outcome = self._outcome(message, kept_as, heard, words, box)
         return self._keep(kept_as, message, outcome, heard)
@@ -185,7 +185,7 @@ class Desk:
         heard = self._listen(message, words)
         lies_at = recording.path.relative_to(self.settings.home).as_posix()
         kept_as = self._log.new_id()
-        if isinstance(heard, Unheard):
+        if isinstance(heard, HearingFailure):
             outcome = unheard_outcome(heard)
             if heard.again:
                 return outcome.reply
@@ -204,7 +204,7 @@ class Desk:
             self._purged_at = now
             purge(self._log, self.settings.speech.keep_days, now)
 
-    def edited(self, message: Message) -> Reply:
+    def answer_edit(self, message: Message) -> Reply:
         """Put the edited text of a message in place of what it said, at the time when it was sent.
 
         `ref` and `at` are those of the message, `edited_at` tells when it was edited. What an earlier
@@ -221,13 +221,13 @@ class Desk:
         message = replace(self._clean(message), ref=own)
         box = self._log.lures()
         words = self._words.language(box)
-        transcript = typed(message.text or "")
+        transcript = typed_transcript(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
         before = self._views.of(trip or self._log.latest_trip(), box, message.at)
         found = self._meant(transcript, words, before, message)
         kept_as = self._log.new_id()
         heard = self._heard(message, kept_as, transcript, found)
-        outcome = outcome_of_edit(heard, self._views.seen(before, message), versions)
+        outcome = outcome_of_edit(heard, self._views.view_for(before, message), versions)
         return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
@@ -264,17 +264,17 @@ class Desk:
     def only_asks(self, text: str) -> bool:
         """Return whether a text only asks questions, which is all that a guest may do."""
         words = self._words.language(self._log.lures())
-        calls = understand(typed(text), words).calls if text.strip() else ()
+        calls = understand(typed_transcript(text), words).calls if text.strip() else ()
         return bool(calls) and all(call.act in QUESTIONS for call in calls)
 
-    def unasked(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
+    def claim_due(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
         """Return what is to be said now without a call: reminders. Each is given once for a channel.
 
         A transport that can speak by itself asks every half minute or so, under a name of its own
         (`chat`, `telegram`, `web`, `listen`). Raises LogbookError.
         """
         view = self.view(now)
-        return unasked(self._log, view, self.settings, channel, self._instruments(view.now))
+        return claim_due(self._log, view, self.settings, channel, self._instruments(view.now))
 
     def _clean(self, message: Message) -> Message:
         """Return a message with its time as the log keeps it and its texts without control codes."""
@@ -290,14 +290,14 @@ class Desk:
     def _listen(self, message: Message, words: Language) -> HeardSound:
         """Return what was said, or why it cannot be made out."""
         if message.text is not None:
-            return typed(message.text)
+            return typed_transcript(message.text)
         try:
             return self._ear.hear(message.sound or b"", message.name, words)
         except (AudioError, EngineError) as exc:
             _log.info("a recording could not be heard: %s", exc)
-            from bot.speech.engine import unheard
+            from bot.speech.engine import failure_of
 
-            return unheard(exc)
+            return failure_of(exc)
 
     def _outcome(
         self, message: Message, name: str, transcript: Transcript, words: Language,
@@ -317,8 +317,8 @@ class Desk:
         heard = self._heard(message, name, transcript, found)
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
-        seen = self._views.seen(before, message)
-        meant = seen if is_late else view_meant(found, seen, self._loading(box, message))
+        seen = self._views.view_for(before, message)
+        meant = seen if is_late else choose_view(found, seen, self._loading(box, message))
         outcome = told_of(outcome_of(heard, meant), meant, seen)
         if is_late or not (due := overdue(heard, seen, outcome)):
             return outcome
@@ -329,22 +329,24 @@ class Desk:
 
     def _loading(self, box: tuple[Lure, ...], message: Message) -> Callable[[str], View]:
         """Return what gives the view of another trip as a message finds it."""
-        return lambda trip: self._views.seen(self._views.of(trip, box, message.at), message)
+        return lambda trip: self._views.view_for(self._views.of(trip, box, message.at), message)
 
     def _meant(
         self, transcript: Transcript, words: Language, before: View, message: Message
     ) -> Understanding:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
-        known = usual(self._log, self.settings, message.crew) if transcript.spoken else hints.usual
+        known = (
+            usual(self._log, self.settings, message.crew) if transcript.is_spoken else hints.usual
+        )
         hints = replace(hints, before=said_before(self._log, message.at), usual=known)
         words = words.with_crew((*hints.crew, message.crew))
-        place = pointed(
+        place = referents_now(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records
         )
         if told := of_a_reminder(transcript, words, before, message.at, self._questioned):
             return told
-        found = where_there_was_one(understood(transcript, words, hints, place), before)
+        found = where_there_was_one(understand_transcript(transcript, words, hints, place), before)
         found = asked_of_us(found, message)
         accept = transcript.signals.get("accept", 1.0)
         told = in_its_place(found, words, before, message.at, self._questioned, accept)
@@ -352,9 +354,9 @@ class Desk:
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding
-    ) -> Heard:
+    ) -> HeardMessage:
         new_id, memory = self._log.new_id, self._memory
-        return Heard(message, name, transcript, found, new_id, memory, self._views.fix_at)
+        return HeardMessage(message, name, transcript, found, new_id, memory, self._views.fix_at)
 
     def _keep(
         self,
@@ -371,7 +373,7 @@ class Desk:
         if self._log.only_read and outcome.word == "answered" and talk:
             return outcome.reply  # a question is answered though nothing can be kept
         reply = self._log.record(
-            Kept(
+            MessageRecord(
                 name, message, outcome.reply, outcome.word, outcome.records, outcome.trip,
                 transcript, self._clock(), lies_at,
             )

@@ -9,11 +9,11 @@ from dataclasses import replace
 from typing import Final
 
 from bot.answers.view import View
-from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.heard import HeardMessage, Outcome, closing_record
 from bot.desk.outcome import outcome_of
 from bot.logbook.store import EDIT, Version
 from bot.messages import Message, Reply
-from bot.trip.corrections import Refused
+from bot.trip.corrections import Refusal
 from bot.trip.edits import what_it_did
 from bot.trip.entry import Record
 
@@ -35,23 +35,23 @@ def is_news(message: Message, versions: Sequence[Version]) -> bool:
     return _second(newest.ref) <= _second(edit_ref(message)) and newest.text != message.text
 
 
-def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> Outcome:
+def outcome_of_edit(heard: HeardMessage, before: View, versions: Sequence[Version]) -> Outcome:
     """Return what comes of an edit: earlier versions are undone, then the new text is acted on."""
     family = {version.id for version in versions}
     newest = max(versions, key=lambda version: _second(version.ref), default=None)
     did = what_it_did(before.records, family, newest.acts if newest else ())
-    if isinstance(did, Refused):
+    if isinstance(did, Refusal):
         return Outcome(Reply(did.reason, did.reason), "refused", (), before.trip.id)
     found = outcome_of(heard, replace(before, asked=None, questions=()), did)
     return replace(found, records=(*_closing(heard, before, family), *found.records))
 
 
-def _closing(heard: Heard, before: View, family: Collection[str]) -> tuple[Record, ...]:
+def _closing(heard: HeardMessage, before: View, family: Collection[str]) -> tuple[Record, ...]:
     """Return the records that close the question that an earlier version led to."""
     asked = next((one for one in before.questions if one.options and one.message in family), None)
     if asked is None:
         return ()
-    return (closing(asked, heard),)
+    return (closing_record(asked, heard),)
 
 
 def _second(ref: str) -> int:

@@ -7,16 +7,14 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
-from bot.desk.lost import lost_and_found, lost_once
+from bot.desk.lost import lost_once, settle_lost_lure
 from bot.desk.two_readings import (
     JUST_OVER,
     Calls,
-    completed,
+    choose_swap,
     either_alike,
     in_number_alone,
-    on_its_line,
-    rod_held,
-    swapped,
+    one_for_both,
 )  # fmt: skip
 from bot.trip.acts import (
     AMEND,
@@ -76,7 +74,7 @@ FIGURES: Final = frozenset(
 )
 
 
-def fitted(
+def settle_by_context(
     found: Understanding, trip: Trip, at: datetime, last: Entry | None = None, accept: float = 1.0
 ) -> Understanding:
     """Return what was understood, without its question where what is going on answers that.
@@ -84,7 +82,7 @@ def fitted(
     `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
     asked about.
     """
-    found = lost_and_found(lost_once(_without_what_goes(found, trip), trip), trip)
+    found = settle_lost_lure(lost_once(_without_what_goes(found, trip), trip), trip)
     if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)
@@ -97,16 +95,16 @@ def fitted(
     if found.ask is None or accept < HEARD_FROM:
         return found
     found = _of_the_last(found, last, at)
-    calls = fitting(found.options, trip, at, last)
+    calls = fitting_reading(found.options, trip, at, last)
     if calls is None:
         found = _without_odd(found)
         alone = len(found.options) == 1
-        calls = fitting(found.options, trip, at, last) if alone else None
+        calls = fitting_reading(found.options, trip, at, last) if alone else None
         calls = found.calls if alone and _ends_both(found.calls, trip) else calls
     return replace(found, calls=calls, ask=None) if calls else found
 
 
-def lines_aboard(found: Understanding, trip: Trip) -> Understanding:
+def drop_lines_aboard(found: Understanding, trip: Trip) -> Understanding:
     """Return what was understood without "everything's in" of lines that were taken out for a fish."""
     aboard = any(call.meaning(MaybeAboard) for call in found.calls)
     if not aboard or trip.is_fishing or not trip.fish_on:
@@ -178,14 +176,14 @@ def _before_lines_in(call: Call, trip: Trip, at: datetime) -> bool:
     return there and at - timedelta(minutes=call.ago_min) < trip.intervals[0][0]
 
 
-def fitting(
+def fitting_reading(
     options: Sequence[Option], trip: Trip, at: datetime, last: Entry | None = None
 ) -> Calls | None:
     """Return the only reading that fits; None where both fit, or neither."""
     first = options[0] if options else None
     if len(options) > 1 and in_number_alone(options[0].calls, options[1].calls):
         return None
-    if len(options) > 1 and (swap := swapped(options[0].calls, options[1].calls, trip)):
+    if len(options) > 1 and (swap := choose_swap(options[0].calls, options[1].calls, trip)):
         return swap
     if first is None or sum(option.confidence for option in options) < FIRST_FROM:
         return None
@@ -206,7 +204,7 @@ def fitting(
     right, also = (_corrects_the_last(calls, last, at) for calls in (one, other))
     if right and not also and first.confidence >= CORRECTED_FROM:
         return one
-    if same := completed(one, other) or on_its_line(one, other, trip) or rod_held(one, other, trip):
+    if same := one_for_both(one, other, trip):
         return same
     odd, odder = (oddness(option.calls, trip, at) for option in options)
     if odd < odder:

@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 from bot.answers.board import between_trips, board, helm
 from bot.answers.drawing import spread_pictures
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.desk.desk import Desk
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.own_process import sendable
 from bot.settings import Settings, of_boat
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 
 if TYPE_CHECKING:
     from bot.reports.forms import ReportForm
@@ -48,7 +48,7 @@ class Fleet:
     """Callables that wait until the log of each open Desk is on the disk."""
     flushers: ThreadPoolExecutor
 
-    def answer(self, message: Message, heard: Heard | None = None) -> Reply:
+    def answer(self, message: Message, heard: HearingResult | None = None) -> Reply:
         """Return the reply of a message's boat; `heard` is what was made of its recording."""
         home = self._home(message.boat)
         reply = self._desk(home).answer(message, heard)
@@ -71,7 +71,7 @@ class Fleet:
                 with Logbook.open(home) as log:
                     purge(log, self.settings.speech.keep_days, datetime.now(UTC))
 
-    def answer_all(self, said: Sequence[Sequence[BoatCall]]) -> list[Answered]:
+    def answer_all(self, said: Sequence[Sequence[BoatCall]]) -> list[BatchResult]:
         """Answer messages of several boats, each boat's in order; they are on the disk on return.
 
         A boat is left where one of its messages fails; the others go on.
@@ -80,11 +80,11 @@ class Fleet:
         homes = [self._home(calls[0].message.boat) for calls in said]
         settled = dict(zip(set(homes), self.flushers.map(self._flush, set(homes)), strict=True))
         return [
-            found if settled[home] is None else Answered((), settled[home])
+            found if settled[home] is None else BatchResult((), settled[home])
             for home, found in zip(homes, answered, strict=True)
         ]
 
-    def _one_boat(self, calls: Sequence[BoatCall]) -> Answered:
+    def _one_boat(self, calls: Sequence[BoatCall]) -> BatchResult:
         replies: list[Reply] = []
         for call in calls:
             try:
@@ -92,8 +92,8 @@ class Fleet:
                 replies.append(self._desk(home).answer(call.message, call.heard))
             except Exception as exc:
                 _log.debug("a call could not be answered", exc_info=True)
-                return Answered(tuple(replies), sendable(exc))
-        return Answered(tuple(replies))
+                return BatchResult(tuple(replies), sendable(exc))
+        return BatchResult(tuple(replies))
 
     def _flush(self, home: Path) -> LogbookError | None:
         try:
@@ -115,12 +115,12 @@ class Fleet:
         """Return the board of this boat as values, for a screen; None where no trip is open."""
         return helm(self._desk(self.settings.home).view())
 
-    def unasked(self, boat: str, channel: str) -> tuple[str, ...]:
+    def claim_due(self, boat: str, channel: str) -> tuple[str, ...]:
         """Return what a boat has to say unasked, once for each channel."""
         home = self._home(boat)
         if home not in self.desks and not _written_lately(home):
             return ()
-        found = self._desk(home).unasked(channel)
+        found = self._desk(home).claim_due(channel)
         if found:
             self.flushes[home]()
         return found

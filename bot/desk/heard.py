@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from bot.calls.understand import Understanding
 from bot.logbook.recordings import KEPT
 from bot.messages import Message, Reply
-from bot.replies.refusals import kept_for_later, not_heard
+from bot.replies.refusals import explain_not_heard, kept_for_later
 from bot.stamps import FixAt, nothing_measured
-from bot.transcript import Transcript, Unheard
+from bot.transcript import HearingFailure, Transcript
 from bot.trip.entry import Asked, Record
 from bot.trip.memory import Memory
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardMessage:
     """A message with what was heard and understood of it."""
 
     message: Message
@@ -40,16 +40,16 @@ class Outcome:
     trip: str = ""
 
 
-def unheard_outcome(heard: Unheard) -> Outcome:
+def unheard_outcome(heard: HearingFailure) -> Outcome:
     """Return the outcome of a recording that could not be heard."""
     if heard.again:
         text = kept_for_later(heard.why)
         return Outcome(Reply(text, text, confidence=0.0), KEPT)
-    text = not_heard(heard.why)
+    text = explain_not_heard(heard.why)
     return Outcome(Reply(text, text, confidence=0.0), "not heard")
 
 
-def closing(asked: Asked | None, heard: Heard) -> Asked:
+def closing_record(asked: Asked | None, heard: HeardMessage) -> Asked:
     """Return the record that closes a question."""
     name = asked.id if asked is not None and asked.options else ""
     return Asked(heard.new_id(), "", (), heard.message.at, message=heard.id, closes=name)

@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.set_aside import lures_of
 from bot.answers.view import View
 from bot.calls.understand import Understanding
-from bot.desk.offers import offered
+from bot.desk.offers import has_open_plan
 from bot.desk.since import is_fresh
 from bot.trip.acts import ASK_NEXT, CONTROL, NOTE, PLAN, QUESTIONS
 from bot.trip.call import Call
@@ -35,14 +35,14 @@ def leaving_out(found: Understanding, before: View) -> tuple[Call, ...]:
     note = Call(
         NOTE, text=found.text, meant=(replace(said, what=kept, of_it=False, of_offer=False),)
     )
-    if offered(before.asked, before.now) and is_fresh(before):
+    if has_open_plan(before.asked, before.now) and is_fresh(before):
         return (note,) if said.back else (note, Call(PLAN, meant=(Asks(("changed", "other")),)))
     return (note, Call(ASK_NEXT)) if before.trip.is_fishing and not before.trip.fish_on else (note,)
 
 
 def _answers(before: View, names: frozenset[str]) -> bool:
     """Return whether a lure of these was proposed just now, and nothing logged since."""
-    advised = before.advised
+    advised = before.last_advice
     if advised is None or advised.advice.lure not in names or before.now - advised.at > ANSWERS_FOR:
         return False
     return not any(isinstance(r, Entry) and r.id > advised.id for r in before.records)

@@ -96,7 +96,7 @@ def _lines(kind: str, call: Call, view: View) -> list[str]:
     return sorted(lines, key=lambda line: across[line] * sign < 0)
 
 
-def as_known(settled: Act, found: Understanding, view: View) -> Act | Doubt | Remark:
+def fill_left_open(settled: Act, found: Understanding, view: View) -> Act | Doubt | Remark:
     """Return calls with the line that a side means, or the question which line, lure or tray it is."""
     spare = with_spare_of_out(_any_one(_back_out(settled, view), view), view)
     sided = of_two(spare, found, view) if isinstance(spare, Act) else spare

@@ -20,7 +20,7 @@ SURE = 0.9
 """How sure a lure is found again that is named and was lost; common practice, no source."""
 
 
-def lost_and_found(found: Understanding, trip: Trip) -> Understanding:
+def settle_lost_lure(found: Understanding, trip: Trip) -> Understanding:
     """Return what was understood of a lure that is lost, or found again, as the trip has it."""
     again = meaning(found.meant, FoundLure)
     if again is not None:

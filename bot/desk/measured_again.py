@@ -16,7 +16,7 @@ from bot.trip.acts import AMEND, CAUGHT
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Entry, Record, Voided
-from bot.trip.meant import BARE, Measured, OfFish
+from bot.trip.meant import BARE, OfFish, SaidUnits
 from bot.trip.said_units import UNIT_OF, in_units, in_units_of, is_bare, units_of
 
 JUST_MEASURED: Final = timedelta(minutes=5)
@@ -49,12 +49,12 @@ def as_measured_just_now(
     given = _given(stood, records, now) if value is not None else None
     if given is None or value is None or _is_weighed(found, line, given):
         return found
-    bare = Measured(**{UNIT_OF[given.slot]: BARE})
+    bare = SaidUnits(**{UNIT_OF[given.slot]: BARE})
     right = in_units_of(given.call, correction(**{given.slot: value}, meant=(bare,)))[given.slot]
     if not 1 / MOST_WRONG <= right / given.call.said()[given.slot] <= MOST_WRONG:
         return found
-    unit = Measured(**{UNIT_OF[given.slot]: getattr(units_of(given.call), UNIT_OF[given.slot])})
-    call = correction(**{given.slot: right}, meant=(unit,) if unit != Measured() else ())
+    unit = SaidUnits(**{UNIT_OF[given.slot]: getattr(units_of(given.call), UNIT_OF[given.slot])})
+    call = correction(**{given.slot: right}, meant=(unit,) if unit != SaidUnits() else ())
     sure = max(found.confidence if found.calls else 0.0, SURE)
     options: tuple[Option, ...] = (Option((call,), sure),)
     ask = None

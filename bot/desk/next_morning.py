@@ -22,7 +22,7 @@ MOST_NAMED: Final = 4
 """Most fish of the day before that are named in a question."""
 
 
-def view_meant(found: Understanding, before: View, load: Callable[[str], View]) -> View:
+def choose_view(found: Understanding, before: View, load: Callable[[str], View]) -> View:
     """Return the view of the trip that a message is about; `load` gives that of another trip."""
     calls = _calls(found, before)
     if not calls or _is_of_yesterday(before) or not before.past.trips:

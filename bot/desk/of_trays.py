@@ -14,7 +14,7 @@ from bot.answers.which_fish import CHOICES
 from bot.desk.settle import Act, Doubt, Remark
 from bot.replies.amounts import joined_or, sentence
 from bot.tackle.box import find, same_name
-from bot.tackle.trays import Tray, TrayLure, lure_in_tray, tray_named
+from bot.tackle.trays import Tray, TrayLure, lure_in_tray, named_tray
 from bot.trip.acts import PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.lures import agrees, full_label, label
@@ -57,7 +57,7 @@ def _out_of_others(call: Call, view: View) -> list[Call]:
 
 def _lying(call: Call, view: View) -> list[tuple[Tray, TrayLure]]:
     """Return the lures of other trays that a call may mean, each with its tray."""
-    goes_to = tray_named(view.trays, call.tray or "")
+    goes_to = named_tray(view.trays, call.tray or "")
     others = [tray for tray in view.trays if tray != goes_to]
     return [(tray, one) for tray in others for one in tray.lures if agrees(call, one)]
 
@@ -69,7 +69,7 @@ def with_spare_of_out(settled: Act, view: View) -> Act | Doubt | Remark:
         return settled
     wishes = (entry.call.meaning(SpreadWish) for entry in reversed(view.stood))
     name = next((wish.from_tray for wish in wishes if wish is not None and wish.from_tray), "")
-    tray = tray_named(view.trays, name) if name else None
+    tray = named_tray(view.trays, name) if name else None
     out = {there.lure for there in view.trip.spread.values()}
     free = [one for one in tray.spares if one.lure not in out] if tray is not None else []
     call = settled.calls[number]
@@ -86,7 +86,7 @@ def _of_whole(call: Call, view: View) -> Remark | None:
     """Return what stands against emptying, renaming or copying a tray; None where nothing does."""
     of = call.meaning(OfTray)
     name = call.tray or ""
-    there = tray_named(view.trays, name)
+    there = named_tray(view.trays, name)
     if of is None:
         return None
     if of.every and not view.trays:
@@ -100,9 +100,9 @@ def _of_whole(call: Call, view: View) -> Remark | None:
     if not of.like:
         said = Tray(name).words
         return Remark(f'Which name? Say "rename {said} to tray five", "copy {said} to tray five".')
-    if tray_named(view.trays, of.like) is None:
+    if named_tray(view.trays, of.like) is None:
         return Remark(sentence(no_tray(view, of.like)))
-    if there is None or there == tray_named(view.trays, of.like):
+    if there is None or there == named_tray(view.trays, of.like):
         return None
     held = joined_or([one.label for one in there.lures], "and")
     return Remark(
@@ -114,7 +114,7 @@ def _which_lure(settled: Act, number: int, view: View) -> Act | Doubt | Remark:
     """Return calls with the lure that goes into a tray or comes out, or the question which of several."""
     call = settled.calls[number]
     of = call.meaning(OfTray) or OfTray()
-    tray = tray_named(view.trays, call.tray or "") or Tray(call.tray or "")
+    tray = named_tray(view.trays, call.tray or "") or Tray(call.tray or "")
     if not call.names_lure or (call.lure and not of.out):
         return settled
     if of.out:
@@ -183,7 +183,7 @@ def _named(call: Call, one: TrayLure) -> Call:
 def _with_spare(settled: Act, number: int, wish: SpreadWish, view: View) -> Act | Doubt | Remark:
     """Return a tray that goes out with the spare on its line, or the question which spare that is."""
     call = settled.calls[number]
-    tray = tray_named(view.trays, call.tray) if call.tray else None
+    tray = named_tray(view.trays, call.tray) if call.tray else None
     if tray is None:
         return Remark(sentence(no_tray(view, call.tray or "")))
     if not tray.spares:

@@ -22,7 +22,7 @@ def is_plan(asked: Asked) -> bool:
     return lures and not asked.text and all(c.act in (SET, CLEAR, TRAY) for c in calls)
 
 
-def offered(asked: Asked | None, at: datetime) -> bool:
+def has_open_plan(asked: Asked | None, at: datetime) -> bool:
     """Return whether the last question offers a plan that can still be taken up."""
     if asked is None or not is_plan(asked):
         return False
@@ -37,7 +37,7 @@ def questions_now(found: Understanding, before: View) -> tuple[Asked, ...]:
     asked = tuple(before.questions) or ((before.asked,) if before.asked else ())
     if meaning(found.meant, SetsPlan) is not None:
         asked = _with_what_was_taken_back(asked, before)
-    last = before.advised.id if _makes_a_change(found) and before.advised else ""
+    last = before.last_advice.id if _makes_a_change(found) and before.last_advice else ""
     return tuple(
         one for one in asked if not is_plan(one) or not (one.id < last or _is_past(one, before))
     )

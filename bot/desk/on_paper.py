@@ -8,7 +8,7 @@ from bot.logbook.store import Logbook
 from bot.logbook.track import track_of
 from bot.reports.compose import compose
 from bot.reports.forms import ReportForm, report_file
-from bot.reports.gather import boat_named, trip_named, view_of
+from bot.reports.gather import named_boat, named_trip, view_of
 from bot.settings import Settings
 
 
@@ -18,9 +18,9 @@ def trip_on_paper(
     """Return the report of a trip, of the latest where none is named; raises LogbookError."""
     zone = found.boat.zone
     with Logbook.open(found.home) as logbook:
-        name = trip_named(logbook, trip)
+        name = named_trip(logbook, trip)
         view = replace(view_of(logbook, name, boat_of(found), zone, now), place=found.boat.place)
-        boat = boat_named(logbook, name, found.boat.name)
+        boat = named_boat(logbook, name, found.boat.name)
         track = track_of(logbook, name) if positions else ()
         made = compose(view, boat, positions=positions, track=track)
         return report_file(made, form, zone, view, now)

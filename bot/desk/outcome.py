@@ -20,14 +20,14 @@ from bot.answers.which_fish import (
 )
 from bot.calls.trouble import TROUBLE_FROM
 from bot.calls.understand import Understanding
-from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.heard import HeardMessage, Outcome, closing_record
 from bot.desk.leaving_out import leaving_out
-from bot.desk.left_open import as_known, without_guessed_sides
+from bot.desk.left_open import fill_left_open, without_guessed_sides
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.put_right import own_part, whose, with_targets
-from bot.desk.settle import Act, Doubt, Remark, Settled
+from bot.desk.settle import Act, Doubt, Remark, Settlement
 from bot.desk.since import as_it_was, is_late
-from bot.desk.stated import doubt_without_plan, set_already, stated
+from bot.desk.stated import answer_statement, doubt_without_plan, set_already
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
 from bot.desk.whose_question import asked_of, asker_of_others, settled_of
@@ -37,8 +37,9 @@ from bot.replies.aloud import brief
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import (
+    explain_no_call,
+    if_in_trouble,
     no_call,
-    not_caught,
     not_clear,
     not_your_question,
     not_yours,
@@ -66,12 +67,12 @@ class _Said:
     text: str
 
     @classmethod
-    def of(cls, heard: Heard) -> "_Said":
+    def of(cls, heard: HeardMessage) -> "_Said":
         """Return the words of this message."""
         return cls(heard.message.at, heard.message.crew, heard.found.text)
 
 
-def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outcome:
+def outcome_of(heard: HeardMessage, before: View, instead: Undo | None = None) -> Outcome:
     """Return the outcome of a message, given what was true before it.
 
     `instead` is what an earlier version of the message did, which is taken back.
@@ -98,7 +99,12 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
     aside = leaving_out(heard.found, before) if instead is None else ()
-    if no_call and not aside and instead is None and (told := stated(heard.found, before)):
+    if (
+        no_call
+        and not aside
+        and instead is None
+        and (told := answer_statement(heard.found, before))
+    ):
         if isinstance(told, Doubt):
             return _doubt(told, heard, before)
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)
@@ -109,7 +115,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     if instead is None and not takes_up and (there := set_already(heard.found, before)):
         return Outcome(_reply(there, heard), "answered", (), before.trip.id)
     if isinstance(settled, Act):
-        settled = as_known(settled, heard.found, before)
+        settled = fill_left_open(settled, heard.found, before)
     match settled:
         case Act():
             about = settled.answers.about if settled.answers is not None else None
@@ -143,7 +149,7 @@ def _trouble(found: Understanding) -> tuple[Call, ...]:
     )
 
 
-def _twice(settled: Act, heard: Heard, before: View) -> Twice:
+def _twice(settled: Act, heard: HeardMessage, before: View) -> Twice:
     """Return which calls somebody else has made already; an answer to a question counts as new."""
     if settled.answers is not None:
         return Twice(settled.calls)
@@ -158,7 +164,7 @@ def _another(entry: Entry, before: View) -> str:
     return f"{entry.crew} called {words}. Is this another one?"
 
 
-def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcome:
+def _taken_back(found: Outcome, did: Undo, heard: HeardMessage, before: View) -> Outcome:
     """Return the outcome of an edited message with the note that its first version is undone."""
     if not (did.void or did.restore):
         return found
@@ -176,7 +182,7 @@ def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcom
     )
 
 
-def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
+def _remark(settled: Remark, heard: HeardMessage, before: View) -> Outcome:
     text = settled.text or _nothing_in_it(heard)
     asked = before.asked if settled.keeps_open else None
     pressed = buttons_of(asked.options) if asked else ()
@@ -187,17 +193,19 @@ def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
     return Outcome(reply, word, _closing(settled, heard, before), before.trip.id)
 
 
-def _nothing_in_it(heard: Heard) -> str:
+def _nothing_in_it(heard: HeardMessage) -> str:
     """Return the sentence that no call was found, for a speaker who may expect one; else nothing."""
     message, found = heard.message, heard.found
     if found.refusal:
         return found.refusal
+    if not message.overheard and any(way.may_be_trouble for way in found.ways):
+        return if_in_trouble()
     near = found.confidence < NEAR and bool(found.text)
     unclear = found.is_unclear or bool(found.calls)
     if message.sound is not None and not message.overheard:
         if not near and heard.transcript.alternatives and not message.private:
             return ""
-        return not_clear(found.text) if unclear else not_caught(found.text)
+        return not_clear(found.text) if unclear else explain_no_call(found.text)
     if message.overheard and unclear:
         return not_clear(found.text)
     expects = message.private and (not message.in_group or _is_for_the_desk(found))
@@ -212,7 +220,7 @@ def _is_for_the_desk(found: Understanding) -> bool:
     return found.addressed
 
 
-def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
+def _doubt(settled: Doubt, heard: HeardMessage, before: View, said: _Said | None = None) -> Outcome:
     """Return the outcome that asks a question; `said` is the earlier message that it is about, if any."""
     again = settled.of
     settled = replace(settled, question=with_targets(settled.question, settled.options, before))
@@ -224,12 +232,12 @@ def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None
     buttons = tuple(replace(one, about=asked.id) for one in buttons_of(settled.options))
     answer = Answer(settled.question, settled.question, buttons=buttons)
     reply = _reply(answer, heard, settled.options[0], ask=settled.question)
-    closes = () if again is None else (closing(again, heard),)
+    closes = () if again is None else (closing_record(again, heard),)
     return Outcome(reply, "asked", (*closes, asked), before.trip.id)
 
 
 def _act(
-    settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo | None,
+    settled: Act, twice: Twice, heard: HeardMessage, before: View, instead: Undo | None,
     out: PutOut | None = None,
 ) -> Outcome:  # fmt: skip
     message, said = heard.message, _said(settled, heard)
@@ -283,14 +291,14 @@ def _about_the_offer(reply: Reply, told: tuple[Record, ...]) -> Reply:
     return replace(reply, buttons=tuple(replace(one, about=offer.id) for one in reply.buttons))
 
 
-def _said(settled: Act, heard: Heard) -> _Said:
+def _said(settled: Act, heard: HeardMessage) -> _Said:
     message, asked = heard.message, settled.answers
     if asked is None or not asked.text:
         return _Said.of(heard)
     return _Said(asked.at, asked.crew or message.crew, asked.text)
 
 
-def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
+def _numbering(heard: HeardMessage, said: _Said, trip: str) -> Numbering:
     message = heard.message
     return Numbering(
         heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at,
@@ -298,20 +306,22 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
     )  # fmt: skip
 
 
-def _after(before: View, decision: Decision, records: tuple[Record, ...], heard: Heard) -> View:
+def _after(
+    before: View, decision: Decision, records: tuple[Record, ...], heard: HeardMessage
+) -> View:
     known = () if decision.new_trip else before.records
     now = heard.memory.now((*known, *records))
     return replace(before, trip=now.trip, stood=now.stood, records=(*known, *records))
 
 
-def _closing(settled: Settled, heard: Heard, before: View) -> tuple[Record, ...]:
+def _closing(settled: Settlement, heard: HeardMessage, before: View) -> tuple[Record, ...]:
     """Return the record that closes the open question, where it is closed."""
     if isinstance(settled, Act | Remark) and settled.closes:
-        return (closing(before.asked, heard),)
+        return (closing_record(before.asked, heard),)
     return ()
 
 
-def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:
+def _told(answer: Answer, heard: HeardMessage, said: _Said) -> tuple[Record, ...]:
     """Return the records of what was proposed: a change, and an offer that waits for a yes."""
     at, crew = heard.message.at, heard.message.crew
     records: list[Record] = []
@@ -347,7 +357,7 @@ def buttons_of(options: Options) -> tuple[Button, ...]:
 
 def _reply(
     answer: Answer,
-    heard: Heard,
+    heard: HeardMessage,
     calls: tuple[Call, ...] = (),
     records: tuple[Record, ...] = (),
     ask: str | None = None,

@@ -18,8 +18,8 @@ from bot.replies.logged import short
 from bot.trip.acts import AMEND, SET, TABLE, UNDO
 from bot.trip.amending import amendments
 from bot.trip.call import Call
-from bot.trip.corrections import OF_KIND, Refused, Undo, undo_target
-from bot.trip.decision import Decision, Resolved
+from bot.trip.corrections import OF_KIND, Refusal, Undo, undo_target
+from bot.trip.decision import Decision, ResolvedAct
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
@@ -51,7 +51,7 @@ def whose(
     return next((owner for owner in owners if owner), "")
 
 
-def contradicts(new: Resolved, known: Entry) -> bool:
+def contradicts(new: ResolvedAct, known: Entry) -> bool:
     """Return whether an entry says something else than the one that it replaces, beside news of a fish."""
     if new.call.act != known.call.act or new.at != known.at:
         return True
@@ -115,7 +115,7 @@ def _with_target_each(calls: Sequence[Call], view: View) -> Iterator[str]:
     records = view.records
     for call in calls:
         yield _with_target(call, records, view)
-        gone = undo_target(records, call, view.tz) if call.act == UNDO else Refused("")
+        gone = undo_target(records, call, view.tz) if call.act == UNDO else Refusal("")
         if isinstance(gone, Undo):
             records = (
                 *records,
@@ -130,7 +130,7 @@ def _with_target(call: Call, records: Sequence[Record], view: View) -> str:
         back = _goes_back(call, view)
         return f"{words}, {back}" if back else words
     found = amendments(records, call, view.now, view.tz)
-    if isinstance(found, Refused) or not found.parts:
+    if isinstance(found, Refusal) or not found.parts:
         return words
     entry = found.parts[0][0]
     return f"{words} (of {short(entry.call)}, {clock(entry.at, view.tz)})"

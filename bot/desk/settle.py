@@ -12,7 +12,7 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.desk.offers import changed_plan, is_plan, offered
+from bot.desk.offers import changed_plan, has_open_plan, is_plan
 from bot.desk.two_readings import differ_in_details
 from bot.trip.acts import AMEND, CONTROL, PLACING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
@@ -24,7 +24,7 @@ from bot.trip.meant import (
     Choice,
     DropsPlan,
     InUnit,
-    Named,
+    NamesReading,
     SetsPlan,
     SpreadWish,
     meaning,
@@ -83,7 +83,7 @@ class Remark:
     """True where the same question is put again."""
 
 
-Settled = Act | Doubt | Remark
+Settlement = Act | Doubt | Remark
 
 
 def open_question(
@@ -107,7 +107,7 @@ def settle(
     undisturbed: bool = False,
     named: bool = False,
     doubtful: bool = False,
-) -> Settled:
+) -> Settlement:
     """Return what a message is; `advised` is the last proposal with the call that makes its change.
 
     `offer` says that what the last question was about has been logged already, and a yes would log more;
@@ -116,7 +116,7 @@ def settle(
     the answer names its question; `doubtful` that it may not have been meant for the boat.
     """
     another = meaning(found.meant, AnotherPlan)
-    stands = offered(asked, at)
+    stands = has_open_plan(asked, at)
     if stands and another is not None and (fresh or not another.without):
         wish = (SpreadWish(without=another.without),) if another.without else ()
         return Act((Call("plan", meant=(Asks(("other",)), *wish)),))
@@ -187,7 +187,7 @@ def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
     return asked.isdisjoint(call.act for call in calls)
 
 
-def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settled | None:
+def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settlement | None:
     acts = [call.act for call in found.calls]
     chosen = meaning(found.meant, Choice)
     if chosen is not None and not found.calls and found.confidence < CHOSEN_FROM:
@@ -231,7 +231,7 @@ def _is_correction(question: Asked) -> bool:
 
 def _by_name(found: Understanding, question: Asked) -> Act | None:
     """Return the act that a name chooses: "short corner" as the answer to "which fish"; else None."""
-    named = meaning(found.meant, Named)
+    named = meaning(found.meant, NamesReading)
     known = {named.words, named.position, named.species} if named is not None else set()
     slots = _naming(question)
     if _of_another_line(found, named, slots):
@@ -254,7 +254,7 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
 
 
 def _of_another_line(
-    found: Understanding, named: Named | None, slots: Sequence[tuple[str, str]]
+    found: Understanding, named: NamesReading | None, slots: Sequence[tuple[str, str]]
 ) -> bool:
     """Return whether calls are news of a line that is not asked about; "short one" may be one that is."""
     lines = {value for slot, value in slots if slot == "position"}
@@ -309,7 +309,7 @@ def _which(question: Asked) -> str:
     return f"First or second? {words}"
 
 
-def _put_right(question: Asked, found: Understanding) -> Settled | None:
+def _put_right(question: Asked, found: Understanding) -> Settlement | None:
     """Return what comes of a correction while a question is open; None where it corrects none of it.
 
     Where only the fish was asked ("which fish?") a weight says nothing of that: the question is put again
@@ -374,7 +374,7 @@ def _without_question(
     advised: tuple[Advised, Call] | None,
     at: datetime,
     undisturbed: bool,
-) -> Settled:
+) -> Settlement:
     if act == "yes" and advised is not None:
         proposal, swap = advised
         age = at - proposal.at

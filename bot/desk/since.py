@@ -20,7 +20,7 @@ LATE: Final = timedelta(minutes=3)
 """How much older than the last entry a message is that counts as late; less is two phones' clocks."""
 
 
-def just_asked(at: datetime, stood: Sequence[Entry], now: datetime) -> bool:
+def was_just_asked(at: datetime, stood: Sequence[Entry], now: datetime) -> bool:
     """Return whether something was asked just now, at that time, and nothing logged since."""
     fresh = timedelta() <= now - at <= JUST_ASKED
     return fresh and not any(entry.at > at for entry in stood)
@@ -42,7 +42,7 @@ def is_fresh(before: View) -> bool:
     return all(one <= asked.id for one in later)
 
 
-def undisturbed(before: View) -> bool:
+def is_undisturbed(before: View) -> bool:
     """Return whether nothing was logged since the change was proposed."""
     last = next((r for r in reversed(before.records) if isinstance(r, Entry | Advised)), None)
     return isinstance(last, Advised)
@@ -50,7 +50,7 @@ def undisturbed(before: View) -> bool:
 
 def can_be_made(before: View) -> bool:
     """Return whether the line is as it was when the change was proposed."""
-    advised = before.advised
+    advised = before.last_advice
     if advised is None:
         return False
     since = (entry.call for entry in before.stood if entry.id > advised.id)

@@ -9,14 +9,14 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fish_care import asked_care
-from bot.answers.standby import unwilling
+from bot.answers.standby import deep_standby
 from bot.answers.view import View
 from bot.calls.phrasing import question
 from bot.calls.understand import Understanding
-from bot.desk.offers import offered
+from bot.desk.offers import has_open_plan
 from bot.desk.settle import Doubt, open_question
 from bot.desk.since import is_fresh
-from bot.replies.amounts import clock, joined, sentence
+from bot.replies.amounts import clock, join_parts, sentence
 from bot.trip.acts import AMEND, PLAN, PULLED, SET, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import correction, undo_of
@@ -39,11 +39,11 @@ ABOUT: Final = timedelta(minutes=5)
 """Difference between a time said and that of the log that is none."""
 
 
-def stated(found: Understanding, before: View) -> Answer | Doubt | None:
+def answer_statement(found: Understanding, before: View) -> Answer | Doubt | None:
     """Return the answer to what was said of how things stand, or the question it raises."""
     if meaning(found.meant, NothingOn) is not None:
         return _nothing_on(before)
-    if meaning(found.meant, NotBiting) is not None and (deep := unwilling(before)) is not None:
+    if meaning(found.meant, NotBiting) is not None and (deep := deep_standby(before)) is not None:
         return deep
     care = meaning(found.meant, Cares)
     if care is not None and (told := asked_care(before, care)) is not None:
@@ -56,7 +56,7 @@ def set_already(found: Understanding, before: View) -> Answer | None:
     """Return what is out, where "set it" is said and no plan is on offer; None where nothing is laid out."""
     sets = meaning(found.meant, SetsPlan)
     laid = before.trip.spread if before.trip.is_open else {}
-    if sets is None or sets.of_an_offer or not laid or offered(before.asked, before.now):
+    if sets is None or sets.of_an_offer or not laid or has_open_plan(before.asked, before.now):
         return None
     if open_question(before.asked, before.now) is not None:
         return None
@@ -68,9 +68,9 @@ def doubt_without_plan(found: Understanding, before: View) -> Doubt | None:
     """Return the question what "no green" is about, where no plan is on offer; None for any other line."""
     another = meaning(found.meant, AnotherPlan)
     asked, now = before.asked, before.now
-    if another is None or not another.without or (offered(asked, now) and is_fresh(before)):
+    if another is None or not another.without or (has_open_plan(asked, now) and is_fresh(before)):
         return None
-    if open_question(asked, now) is not None and not offered(asked, now):
+    if open_question(asked, now) is not None and not has_open_plan(asked, now):
         return None
     plan = Call(PLAN, meant=(SpreadWish(without=another.without),))
     last = before.stood[-1] if before.stood else None
@@ -102,7 +102,7 @@ def _nothing_on(before: View) -> Answer | Doubt:
 def _which(fish: Fish, before: View) -> str:
     since = clock(fish.hooked_at or fish.first_at, before.tz)
     parts = (fish.species or "", fish.line or fish.position or "", f"since {since}")
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
 def _out_since(said: OutSince, before: View) -> Answer | Doubt:

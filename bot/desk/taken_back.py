@@ -16,10 +16,10 @@ from bot.calls.meant.reminder import NewTime, cancelled_in, moved_in, of_the_lis
 from bot.calls.meant.signs import Sign
 from bot.calls.reader.labels import URGENT
 from bot.calls.understand import Understanding, understand
-from bot.desk.since import just_asked
+from bot.desk.since import was_just_asked
 from bot.reminders.due import due_at, reminders_of
 from bot.replies.amounts import clock
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import BITES, NOTE, TABLE, UNDO
 from bot.trip.call import Call
 from bot.trip.corrections import NO_TROUBLE, undo_of
@@ -33,7 +33,7 @@ NOTHING_LOGGED: Final = "False alarm: nothing is logged."
 NO_BITE: Final = "No bite was called there just now."
 SURELY: Final = 0.95
 """Confidence of an undo in these very words."""
-Questioned = tuple[datetime, tuple[Call, ...]] | None
+LastQuestion = tuple[datetime, tuple[Call, ...]] | None
 NAMED: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
 JUST_SAID: Final = timedelta(minutes=30)
@@ -92,7 +92,7 @@ def _cry(line: Line, said: Sign, words: Language) -> Understanding | None:
     """Return the cry for help that stands before the words that call it off; None where there is none."""
     ends = [n for n in range(1, said.start) if line.tokens[n].stop]
     parts = (line.text[: line.tokens[n].start] for n in (*ends, said.start) if n)
-    heard = (understand(typed(part), words) for part in parts)
+    heard = (understand(typed_transcript(part), words) for part in parts)
     return next((one for one in heard if any(c.act in URGENT for c in one.calls)), None)
 
 
@@ -108,7 +108,7 @@ def _refused(found: Understanding, why: str) -> Understanding:
 
 
 def of_a_reminder(
-    transcript: Transcript, words: Language, before: View, now: datetime, asked: Questioned
+    transcript: Transcript, words: Language, before: View, now: datetime, asked: LastQuestion
 ) -> Understanding | None:
     """Return what a line does to a kept reminder that it names ("cancel the ice"), or None.
 
@@ -128,9 +128,9 @@ def of_a_reminder(
     return Understanding(transcript.best, calls, sure) if calls else None
 
 
-def _was_listed(before: View, now: datetime, asked: Questioned) -> bool:
+def _was_listed(before: View, now: datetime, asked: LastQuestion) -> bool:
     """Return whether the list of reminders was read just now, and nothing logged since."""
-    if asked is None or not just_asked(asked[0], before.stood, now):
+    if asked is None or not was_just_asked(asked[0], before.stood, now):
         return False
     about = [one.what for call in asked[1] if (one := call.meaning(AsksAbout)) is not None]
     return "reminders" in about

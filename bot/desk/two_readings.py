@@ -48,11 +48,11 @@ def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) 
         or fuller(first, second)
         or of_one_place(first, second, last)
         or in_more_words(first, second)
-        or with_what_was_seen(first, second)
+        or reading_with_sighting(first, second)
     )
 
 
-def with_what_was_seen(first: Calls, second: Calls) -> Calls | None:
+def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that tells of a line brought in why it was, where the other tells all else; None."""
     for whole, other in ((first, second), (second, first)):
         seen = [call for call in whole if call not in other]
@@ -62,7 +62,7 @@ def with_what_was_seen(first: Calls, second: Calls) -> Calls | None:
     return None
 
 
-def swapped(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+def choose_swap(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     """Return of two swaps to one lure that whose old lure is out, where only one is, or both are one."""
     if (
         [c.act for c in (*first, *second)] != [SWAP, SWAP]
@@ -119,7 +119,13 @@ def of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | Non
     return (one,) if one == two and places == {None, last.call.position} else None
 
 
-def rod_held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+def one_for_both(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+    """Return the reading that stands for both, as one holds the other or differs only in line or rod."""
+    joined = _fuller_reading(first, second) or _on_its_line(first, second, trip)
+    return joined or _angler_alone(first, second, trip)
+
+
+def _angler_alone(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     """Return that somebody has the rod, where "I've got him" may be a catch too: no catch is made up."""
     both = {call.act: calls for calls in (first, second) for call in calls}
     if len(first) != 1 or len(second) != 1 or not trip.fish_on:
@@ -129,7 +135,7 @@ def rod_held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     return rod if ends else None
 
 
-def on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+def _on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     """Return the reading without the line, where the other names that of the only fish that is on."""
     if len(first) != 1 or len(second) != 1 or len(trip.fish_on) != 1:
         return None
@@ -147,7 +153,7 @@ def in_number_alone(first: Calls, second: Calls) -> bool:
     return same and TABLE[first[0].act].stage == "caught"
 
 
-def completed(first: Calls, second: Calls) -> Calls | None:
+def _fuller_reading(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
     if acts == [TRIP_END] and others == [LINES_OUT, TRIP_END] and first[0] == second[1]:

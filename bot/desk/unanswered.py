@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.answers.open_questions import STALE_AFTER, unanswered
+from bot.answers.open_questions import STALE_AFTER, pending_questions
 from bot.answers.view import View
 from bot.desk.fits import oddness
-from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.heard import HeardMessage, Outcome, closing_record
 from bot.desk.settle import same_call
 from bot.replies.amounts import clock
 from bot.replies.logged import with_place
@@ -22,7 +22,7 @@ from bot.trip.acts import ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
-from bot.trip.encounters import meant, same_person, unclear, wanted
+from bot.trip.encounters import find_fish, fish_clue, same_person, unclear
 from bot.trip.entry import Asked, Entry, Record
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for
@@ -44,7 +44,7 @@ _COMES_ON: Final = ("raised", "struck", "on", "leader", "missed", "lost", "caugh
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class TakenQuestions:
     """What was taken of old questions, and what is true after it."""
 
     view: View
@@ -64,7 +64,7 @@ class Taken:
         return replace(outcome, reply=both, word=word, records=records, trip=trip)
 
 
-def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
+def overdue(heard: HeardMessage, before: View, outcome: Outcome) -> tuple[Asked, ...]:
     """Return the questions that no longer wait and that this message does not answer, the oldest first."""
     found, at = heard.found, heard.message.at
     acts = {call.act for call in found.calls}
@@ -73,7 +73,7 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
     closed = {one.closes for one in outcome.records if isinstance(one, Asked)}
     return tuple(
         one
-        for one in reversed(list(unanswered(before.questions)))
+        for one in reversed(list(pending_questions(before.questions)))
         if one.text
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST
@@ -125,21 +125,21 @@ def _goes_on_with(calls: Sequence[Call], view: View, at: datetime) -> list[Fish]
     spread = view.trip.spread
     for call in (call for call in calls if TABLE[call.act].stage):
         line = line_for(spread, call.position, call.side) if call.position else None
-        wants = wanted(call, at, line)
-        fish = meant(view.trip.fish, wants)
+        wants = fish_clue(call, at, line)
+        fish = find_fish(view.trip.fish, wants)
         if fish is not None and not unclear(view.trip.fish, wants):
             found.append(fish)
     return found
 
 
-def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
+def take(due: Sequence[Asked], heard: HeardMessage, before: View) -> TakenQuestions:
     """Return what comes of taking each question's likeliest reading, at its own time, as its speaker's."""
-    taken, said = Taken(before), []
+    taken, said = TakenQuestions(before), []
     for one in due:
         view = taken.view
         calls = _reading(one, heard.found.calls, view, heard.message.at)
         records = _logged(one, calls, heard, view) if calls else ()
-        closes = closing(one, heard)
+        closes = closing_record(one, heard)
         after = heard.memory.now((*view.records, *records))
         view = replace(
             view, trip=after.trip, stood=after.stood, records=(*view.records, *records),
@@ -148,7 +148,7 @@ def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
         if records:
             words = "; ".join(with_place(call) for call in calls)
             said.append(f"Taken, as nobody answered: {words}, {clock(one.at, view.tz)}.")
-        taken = Taken(view, (*taken.records, *records, closes), "\n".join(said))
+        taken = TakenQuestions(view, (*taken.records, *records, closes), "\n".join(said))
     return taken
 
 
@@ -216,7 +216,9 @@ def _names(said: Sequence[Call], fish: Fish) -> bool:
     return any(call.angler and same_person(fish.angler, call.angler) == 2 for call in said)
 
 
-def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:
+def _logged(
+    asked: Asked, calls: tuple[Call, ...], heard: HeardMessage, view: View
+) -> tuple[Record, ...]:
     """Return the records of what is taken; none where somebody has called the same since."""
     twice = called_twice(calls, view.stood, view.trip.fish, asked.crew, asked.at, view.tz)
     if twice.doubt is not None:

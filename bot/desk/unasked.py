@@ -26,7 +26,7 @@ STILL_HERE: Final = timedelta(minutes=5)
 """Age beyond which a place no longer says where the boat is: it may be half a mile off (our estimate)."""
 
 
-def unasked(
+def claim_due(
     log: Logbook, view: View, settings: Settings, channel: str, fix: Fix | None
 ) -> tuple[str, ...]:
     """Return what is due now on a channel and note it as said; raises LogbookError.

@@ -11,12 +11,12 @@ from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
 from bot.calls.likely_words import in_likely_order
-from bot.calls.meant.attach import meanings_beside, with_meanings
+from bot.calls.meant.attach import other_meanings, with_meanings
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.times_said import with_time_in_front
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
-from bot.calls.pointed import NOTHING, Pointed
+from bot.calls.pointed import NOTHING, Referents
 from bot.calls.pointing import resolve_pointing
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
@@ -26,7 +26,7 @@ from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.replies.refusals import none_without_fish
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
@@ -50,8 +50,8 @@ FRESH: Final = timedelta(minutes=10)
 """How long the last entry counts as what is going on; the reader is trained with it."""
 
 
-def understood(
-    transcript: Transcript, words: Language, hints: Hints, place: Pointed | None = None
+def understand_transcript(
+    transcript: Transcript, words: Language, hints: Hints, place: Referents | None = None
 ) -> Understanding:
     """Return a transcript as calls, no surer than the ear is that it was a call at all.
 
@@ -61,7 +61,7 @@ def understood(
         return Understanding("", (), 0.99)
     if transcript.engine == OPEN:
         transcript = in_likely_order(transcript, words)
-    if hints.wants_position and transcript.spoken:
+    if hints.wants_position and transcript.is_spoken:
         transcript = with_positions(transcript, words)
     said = {
         resolve_pointing(words.in_full(a.text), words.grammar, place) if place else a.text: a.text
@@ -79,7 +79,7 @@ def understood(
             found, fish = whole, ()
     fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
-        again = understand(typed(rest), words, replace(hints, before=()))
+        again = understand(typed_transcript(rest), words, replace(hints, before=()))
         said_back = with_units(again.calls, words.reader.line(rest))
         found = put_right_yesterday(found, again, all_in_words(said_back))
     if found.text == NOTHING and not found.calls:
@@ -295,7 +295,7 @@ def _with_meanings(found: Understanding, words: Language) -> Understanding:
         found,
         calls=told(found.calls),
         options=options,
-        meant=meanings_beside(found.text, words.reader),
+        meant=other_meanings(found.text, words.reader),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
-from bot.answers.drags import scaled
+from bot.answers.drags import use_scale_drags
 from bot.answers.fit import A_TRIP
 from bot.answers.view import Past, View
 from bot.logbook.store import Logbook
@@ -18,7 +18,7 @@ from bot.settings import Settings
 from bot.stamps import Fix, FixAt
 from bot.tackle.crew_units import IMPERIAL, were_pounds
 from bot.tackle.items import Boat, Lure
-from bot.trip.measured import Shared, placed
+from bot.trip.measured import SharedPlace, place_event
 from bot.trip.memory import Memory
 
 MOST_EARLIER: Final = 40
@@ -50,7 +50,7 @@ class Views:
             now,
             records,
             then.stood,
-            _in_units(scaled(self._boat, then.trip.drags), box),
+            _in_units(use_scale_drags(self._boat, then.trip.drags), box),
             box,
             self._log.imported_at(),
             self._settings.boat.zone,
@@ -75,10 +75,10 @@ class Views:
             return found
         return fix_near(self._log, at) or found
 
-    def seen(self, before: View, message: Message) -> View:
+    def view_for(self, before: View, message: Message) -> View:
         """Return a view with the place and the screen that a message brings."""
         shared = shared_place(message)
-        here, _ = placed(message.at, message.at, shared, self.fix_at(message.at))
+        here, _ = place_event(message.at, message.at, shared, self.fix_at(message.at))
         return replace(before, draws=message.draws, files=message.files, here=here)
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
@@ -104,8 +104,8 @@ def _in_units(boat: Boat, box: tuple[Lure, ...]) -> Boat:
     return boat.in_units(IMPERIAL) if pounds else boat
 
 
-def shared_place(message: Message) -> Shared | None:
+def shared_place(message: Message) -> SharedPlace | None:
     """Return the place that came with a message."""
     if message.latitude is None or message.longitude is None:
         return None
-    return Shared((message.latitude, message.longitude), message.place_at or message.at)
+    return SharedPlace((message.latitude, message.longitude), message.place_at or message.at)

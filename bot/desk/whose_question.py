@@ -12,10 +12,10 @@ from typing import Final
 from bot.answers.advise import swap_call
 from bot.answers.open_questions import asker_of, is_own, open_questions, question_for
 from bot.answers.view import View
-from bot.desk.heard import Heard
+from bot.desk.heard import HeardMessage
 from bot.desk.offers import questions_now
-from bot.desk.settle import Act, Remark, Settled, only_answers, same_call, settle
-from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
+from bot.desk.settle import Act, Remark, Settlement, only_answers, same_call, settle
+from bot.desk.since import can_be_made, is_fresh, is_offer, is_undisturbed
 from bot.replies.amounts import sentence
 from bot.replies.logged import with_place
 from bot.trip.acts import ANGLER
@@ -31,7 +31,7 @@ OVER: Final = "That question is over; please say the call again."
 TAKEN: Final = "That question is over. In the log:"
 
 
-def asked_of(heard: Heard, before: View) -> Asked | None:
+def asked_of(heard: HeardMessage, before: View) -> Asked | None:
     """Return the question that a message answers, if it answers one."""
     message = heard.message
     return question_for(
@@ -40,29 +40,29 @@ def asked_of(heard: Heard, before: View) -> Asked | None:
     )  # fmt: skip
 
 
-def asker_of_others(heard: Heard, before: View) -> str:
+def asker_of_others(heard: HeardMessage, before: View) -> str:
     """Return who was asked what this answers, where this speaker may not answer it; else nothing."""
     message = heard.message
-    if not message.about and not only_answers(heard.found, before.advised is not None):
+    if not message.about and not only_answers(heard.found, before.last_advice is not None):
         return ""
     return asker_of(
         questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at
     )
 
 
-def settled_of(heard: Heard, before: View) -> tuple[Settled, bool]:
+def settled_of(heard: HeardMessage, before: View) -> tuple[Settlement, bool]:
     """Return what a message is, and whether a proposed change could be made by it."""
     message, asked = heard.message, before.asked
     if message.about and asked is None:
         return _late(heard, before), False
     if (named := _for_another(heard, before)) is not None:
         return named, False
-    advised = before.advised if can_be_made(before) else None
+    advised = before.last_advice if can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
     settled = settle(
         heard.found, asked, proposal, message.at, accept,
-        offer=is_offer(before), fresh=is_fresh(before), undisturbed=undisturbed(before),
+        offer=is_offer(before), fresh=is_fresh(before), undisturbed=is_undisturbed(before),
         named=bool(message.about), doubtful=message.doubtful,
     )  # fmt: skip
     if isinstance(settled, Act) and asked is not None and _is_news(settled, asked):
@@ -71,7 +71,7 @@ def settled_of(heard: Heard, before: View) -> tuple[Settled, bool]:
     return settled, proposal is not None
 
 
-def _late(heard: Heard, before: View) -> Settled:
+def _late(heard: HeardMessage, before: View) -> Settlement:
     """Return what a button does whose question is over: it puts right what was taken, or logs nothing."""
     message, found = heard.message, heard.found
     asked = next((one for one in before.questions if one.id == message.about), None)
@@ -96,7 +96,7 @@ def _taken(asked: Asked, before: View) -> Entry | None:
     return made[0] if alone and made[0].call.act == asked.options[0][0].act else None
 
 
-def _for_another(heard: Heard, before: View) -> Act | None:
+def _for_another(heard: HeardMessage, before: View) -> Act | None:
     """Return a skipper's answer to the question of somebody who is named with a line: "Tom's is the gun"."""
     calls = heard.found.calls
     if not heard.message.skipper or len(calls) != 1 or calls[0].act != ANGLER:

@@ -20,7 +20,7 @@ from bot.stamps import MEASURED, Stamp
 from bot.trip.acts import LOGGED
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
-from bot.trip.meant import Meant, as_plain, wrong_field
+from bot.trip.meant import Meaning, as_plain, wrong_field
 
 KINDS: Final = (codec.ENTRY, codec.VOIDED, codec.RESTORED, codec.ADVISED)
 """What goes out and may come in."""
@@ -49,7 +49,7 @@ _NO_NAME: Final = (*_NO_LETTERS, "Zl", "Zp")
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class MergeRules:
     """What decides which trips a file may add to: made from the log and the file, both at once."""
 
     native: frozenset[str]
@@ -82,7 +82,7 @@ def admit(row: codec.Row) -> codec.Row | str:
     return made
 
 
-def known_of(db: Database, rows: Iterable[codec.Row], now: datetime) -> Known:
+def known_of(db: Database, rows: Iterable[codec.Row], now: datetime) -> MergeRules:
     """Read from the log what decides which trips a file may add to."""
     boats = dict(db.execute("SELECT trip, boat FROM imported").fetchall())
     every = {trip for (trip,) in db.execute("SELECT id FROM trips").fetchall()}
@@ -90,10 +90,10 @@ def known_of(db: Database, rows: Iterable[codec.Row], now: datetime) -> Known:
     for row in rows:
         if row.kind == codec.ENTRY:
             trips.setdefault(row.id, row.trip)
-    return Known(frozenset(every - set(boats)), boats, trips, now)
+    return MergeRules(frozenset(every - set(boats)), boats, trips, now)
 
 
-def clash(db: Database, row: codec.Row, boat: str, known: Known) -> str | None:
+def clash(db: Database, row: codec.Row, boat: str, known: MergeRules) -> str | None:
     """Return why a record that is new here may not be added to this log; None where it may."""
     latest = known.now + AHEAD
     if codec.from_text(row.at) > latest or _made_at(row.id, latest) > latest:
@@ -115,7 +115,7 @@ def same(here: codec.Row, there: codec.Row) -> bool:
     return _bare(here) == _bare(there)
 
 
-def _not_its_own(db: Database, trip: str, entries: Iterable[str], known: Known) -> str | None:
+def _not_its_own(db: Database, trip: str, entries: Iterable[str], known: MergeRules) -> str | None:
     for name in entries:
         sql = "SELECT trip FROM records WHERE id = ? AND kind = ?"
         row = db.execute(sql, (name, codec.ENTRY)).fetchone()
@@ -207,7 +207,7 @@ def _wrong_entry(entry: Entry) -> str | None:
     return None if all(map(is_name, named)) else "names what is no entry"
 
 
-def _wrong_meaning(one: Meant) -> str | None:
+def _wrong_meaning(one: Meaning) -> str | None:
     """Return the name of a field that holds what it cannot; None where all is well."""
     for name, value in as_plain([one])[0].items():
         if isinstance(value, str):

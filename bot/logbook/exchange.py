@@ -57,7 +57,7 @@ class Out:
 
 
 @dataclass(frozen=True, slots=True)
-class Merged:
+class MergeResult:
     """What a merge did."""
 
     added: int = 0
@@ -109,7 +109,7 @@ def _values(row: codec.Row, view: Sequence[Any]) -> dict[str, Any]:
 def merge(
     home: Path, rows: Iterable[codec.Row], boats: Mapping[str, str], own: str, at: datetime,
     *, the_rest: bool = False,
-) -> Merged:  # fmt: skip
+) -> MergeResult:  # fmt: skip
     """Add the records that the log does not have, all of them or none; raises LogbookError.
 
     `boats` names the boat of every trip, `own` this one: trips of others are kept apart from its past.
@@ -120,13 +120,13 @@ def merge(
         done = _merged(db, rows, boats, own, at)
         if done.refused and not the_rest:
             undo()
-            return Merged(known=done.known, differ=done.differ, refused=done.refused)
+            return MergeResult(known=done.known, differ=done.differ, refused=done.refused)
     return done
 
 
 def _merged(
     db: Database, rows: Sequence[codec.Row], boats: Mapping[str, str], own: str, at: datetime
-) -> Merged:
+) -> MergeResult:
     entries = added = same_known = 0
     refused: list[tuple[str, str]] = []
     differ: list[str] = []
@@ -148,7 +148,7 @@ def _merged(
         if row.kind == codec.ENTRY:
             entries += 1
             new += _begin(db, row, boat, own, at)
-    return Merged(added, entries, same_known, tuple(differ), tuple(new), tuple(refused))
+    return MergeResult(added, entries, same_known, tuple(differ), tuple(new), tuple(refused))
 
 
 @contextmanager

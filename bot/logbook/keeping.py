@@ -28,7 +28,7 @@ _NO_LOG: Final = "is no log of deckcall"
 
 
 @dataclass(frozen=True, slots=True)
-class Looked:
+class LogSummary:
     """What a log holds."""
 
     trips: int
@@ -64,7 +64,7 @@ def back_up_and_keep(home: Path, at: datetime, many: int) -> Path:
     return made
 
 
-def look_at(path: Path) -> Looked:
+def look_at(path: Path) -> LogSummary:
     """Check a file from end to end, changing nothing; raises LogbookError where it is no whole log."""
     if not path.is_file():
         raise LogbookError(f"{path} is not there; check the name")
@@ -79,7 +79,7 @@ def look_at(path: Path) -> Looked:
         raise LogbookError(f"{path} {what} ({problem}); use another copy") from problem
 
 
-def restore(home: Path, file: Path, at: datetime) -> tuple[Looked, Path | None]:
+def restore(home: Path, file: Path, at: datetime) -> tuple[LogSummary, Path | None]:
     """Put a copy in the place of the log; return what it holds, and where the log that was there is now.
 
     The copy is checked first. Raises LogbookError, and then the log is as it was.
@@ -149,7 +149,7 @@ def _short(problem: object) -> str:
     ]
 
 
-def _looked(db: sqlite3.Connection, path: Path) -> Looked:
+def _looked(db: sqlite3.Connection, path: Path) -> LogSummary:
     answer = db.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if answer != "ok":
         raise LogbookError(f"{path} is damaged ({' '.join(answer.split())}); use another copy")
@@ -163,7 +163,7 @@ def _looked(db: sqlite3.Connection, path: Path) -> Looked:
     entries, trips, last = db.execute(
         "SELECT count(*), count(DISTINCT trip), max(at) FROM entries WHERE NOT void"
     ).fetchone()
-    return Looked(trips, entries, last)
+    return LogSummary(trips, entries, last)
 
 
 def _copy(source: Path, target: Path) -> None:

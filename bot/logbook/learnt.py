@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
-from bot.calls.usual import Said
+from bot.calls.usual import Utterance
 from bot.errors import LogbookError
 from bot.logbook.codec import from_text, to_text
 from bot.logbook.store import Logbook
@@ -28,26 +28,26 @@ _SQL: Final = """SELECT r.text, r.crew, r.message, m.arrived_at, json_extract(r.
 
 
 @dataclass(frozen=True, slots=True)
-class Learnt:
+class CrewSpeech:
     """What the log tells of how the crew speaks."""
 
-    said: tuple[Said, ...]
+    said: tuple[Utterance, ...]
     """Calls that stand, the oldest first."""
     names: tuple[str, ...]
     """Who called, and who was on a rod."""
 
 
-def learnt(log: Logbook) -> Learnt:
+def crew_speech(log: Logbook) -> CrewSpeech:
     """Return what the log tells; nothing of what was asked about and taken though nobody answered."""
     marks = _marks(log.path.parent)
-    said: dict[tuple[str, str], Said] = {}
+    said: dict[tuple[str, str], Utterance] = {}
     names: dict[str, None] = {}
     for text, crew, message, arrived_at, angler in log.rows(_SQL, MOST):
         if _is_forgotten(marks, crew, message, from_text(arrived_at)):
             continue
-        said.setdefault((message, text), Said(text, crew))
+        said.setdefault((message, text), Utterance(text, crew))
         names |= dict.fromkeys(name for name in (crew, angler) if name)
-    return Learnt(tuple(reversed(said.values())), tuple(names))
+    return CrewSpeech(tuple(reversed(said.values())), tuple(names))
 
 
 def unlearn(

@@ -52,7 +52,7 @@ def prepare(connection: sqlite3.Connection, path: Path) -> Database:
 
 
 @dataclass(frozen=True, slots=True)
-class Opened:
+class OpenLog:
     """A log that was opened."""
 
     db: Database
@@ -60,7 +60,7 @@ class Opened:
     """Why nothing can be added to it now; then it is a copy in memory."""
 
 
-def open_log(path: Path, check: bool = False) -> Opened:
+def open_log(path: Path, check: bool = False) -> OpenLog:
     """Open a log, or a copy of it in memory where it cannot be written now.
 
     With `check` its pages are looked through first. Raises sqlite3.Error or LogbookError.
@@ -72,7 +72,7 @@ def open_log(path: Path, check: bool = False) -> Opened:
     try:
         if check:
             _refuse_damaged(connection, path)
-        return Opened(prepare(connection, path))
+        return OpenLog(prepare(connection, path))
     except BaseException:
         connection.close()
         raise
@@ -82,7 +82,7 @@ def _is_there(path: Path) -> bool:
     return path.exists() and path.stat().st_size > 0
 
 
-def _only_read(path: Path, why: str) -> Opened:
+def _only_read(path: Path, why: str) -> OpenLog:
     """Return a copy in memory of a log that cannot be written."""
     if not begins_as_database(path):
         raise LogbookError(f"{path} {_no_database(path)}")
@@ -93,7 +93,7 @@ def _only_read(path: Path, why: str) -> Opened:
     db = prepare(memory, path)
     refuse_writing(memory)
     _log.warning("%s can only be read now: %s", path, why)
-    return Opened(db, why)
+    return OpenLog(db, why)
 
 
 def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:

@@ -39,7 +39,7 @@ _CHANGED: Final = (
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class MessageRecord:
     """One message with all that came of it: what is kept together, or not at all."""
 
     id: str
@@ -245,7 +245,7 @@ class Logbook:
 
     # Writing
 
-    def record(self, kept: Kept) -> Reply:
+    def record(self, kept: MessageRecord) -> Reply:
         """Keep a message and what came of it; give its reply, or the earlier one if it came before.
 
         Raises LogbookError; then nothing of it is kept.
@@ -341,7 +341,7 @@ class Logbook:
             read.seq = seq
         return read
 
-    def _insert_message(self, kept: Kept, sound: str | None) -> None:
+    def _insert_message(self, kept: MessageRecord, sound: str | None) -> None:
         message = kept.message
         self._db.execute(
             "INSERT INTO messages (id, ref, crew, source, said_at, arrived_at, text, sound,"

@@ -20,8 +20,8 @@ from bot.stamps import Fix, Stamp
 from bot.trip.conditions import with_track
 from bot.trip.entry import Place, Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
-from bot.trip.packed import Packed
+from bot.trip.history import standing_entries
+from bot.trip.packed import PackedTable
 from bot.trip.state import Trip
 from bot.trip.summary import FISH, STAGES, VERSION, WATER, Summary, is_settled, summary
 
@@ -48,7 +48,7 @@ _TRACK: Final = """SELECT at, latitude, longitude, water_c FROM track WHERE at B
 _KEEP: Final = """INSERT OR REPLACE INTO summaries (trip, key, through, first_at, last_at, started,
     ended, entries, labels, water, fish, stages, body) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)"""
 
-Read = Callable[[str], tuple[Sequence[Record], int]]
+ReadTrip = Callable[[str], tuple[Sequence[Record], int]]
 """Return the records of a trip, and the number of the last of them."""
 
 
@@ -79,7 +79,7 @@ class _Frame:
 class Summaries:
     """Earlier trips in figures; belongs to the thread that opened the log."""
 
-    def __init__(self, db: Database, path: Path, read: Read) -> None:
+    def __init__(self, db: Database, path: Path, read: ReadTrip) -> None:
         self._db = db
         self._path = path
         self._read = read
@@ -137,7 +137,7 @@ class Summaries:
 
     def _made(self, name: str, now: datetime, frame: _Frame) -> _Made:
         records, through = self._read(name)
-        trip = self._sailed(fold(standing(records)))
+        trip = self._sailed(fold(standing_entries(records)))
         return _Made(name, trip, through, summary(trip, now, frame.tz, frame.home))
 
     def forget(self, start: datetime, end: datetime) -> None:
@@ -205,8 +205,8 @@ def _summary(row: Sequence[object]) -> Summary:
     )
 
 
-def _table(data: object, columns: tuple[str, ...]) -> Packed:
-    return Packed(data if isinstance(data, bytes) else b"", len(columns))
+def _table(data: object, columns: tuple[str, ...]) -> PackedTable:
+    return PackedTable(data if isinstance(data, bytes) else b"", len(columns))
 
 
 def write_labels(labels: Sequence[Sequence[str]]) -> str:

@@ -15,7 +15,7 @@ from typing import Any, Final, TypeVar
 
 from bot.trip.fish import End, Fish
 from bot.trip.meant import as_plain, from_plain
-from bot.trip.state import DragReading, Fouled, Reading, Remark, Rigging, Stint, Trip
+from bot.trip.state import DragReading, FouledLine, Reading, Remark, Rigging, Stint, Trip
 
 _Held = TypeVar("_Held")
 
@@ -35,7 +35,7 @@ _TIMES: Final = frozenset(
 _FISH: Final = tuple(f.name for f in fields(Fish) if f.name not in ("entries", "ends"))
 _END: Final = tuple(f.name for f in fields(End))
 _STINT: Final = tuple(f.name for f in fields(Stint))
-_FOULED: Final = tuple(f.name for f in fields(Fouled))
+_FOULED: Final = tuple(f.name for f in fields(FouledLine))
 _RIGGING: Final = tuple(f.name for f in fields(Rigging))
 _REMARK: Final = tuple(f.name for f in fields(Remark))
 _DRAG: Final = tuple(f.name for f in fields(DragReading))
@@ -81,7 +81,7 @@ def decode_trip(text: str) -> Trip:
         last_at=last_at,
         stints=_made(Stint, held["stints"], _STINT),
         fish=_made(Fish, [[(), *row] for row in held["fish"]], ("entries", *_FISH, "ends")),
-        fouled=_made(Fouled, held["fouled"], _FOULED),
+        fouled=_made(FouledLine, held["fouled"], _FOULED),
         rigging=_made(Rigging, held["rigging"], _RIGGING),
         notes=_made(Remark, held["notes"], _REMARK),
         drags=_made(DragReading, held["drags"], _DRAG),

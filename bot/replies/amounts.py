@@ -79,7 +79,7 @@ def joined_or(names: Sequence[str], word: str = "or") -> str:
     return f" {word} ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def joined(parts: Iterable[str]) -> str:
+def join_parts(parts: Iterable[str]) -> str:
     """Join what is not empty with commas."""
     return ", ".join(part for part in parts if part)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final, assert_never
 
-from bot.replies.amounts import clock, count, joined, number, sentence, span_words
+from bot.replies.amounts import clock, count, join_parts, number, sentence, span_words
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import full_label, is_known, label
@@ -18,7 +18,7 @@ LATE: Final = timedelta(seconds=30)
 
 
 @dataclass(frozen=True, slots=True)
-class Logged:
+class LoggedAct:
     """One act as it went into the log, with what was true around it."""
 
     call: Call
@@ -40,7 +40,7 @@ SIDED: Final = ("left", "right", "port", "starboard")
 """Words in the name of a boat's own line that say its side."""
 
 
-def logged_line(one: Logged) -> str:
+def logged_line(one: LoggedAct) -> str:
     """Return the line that says what was logged."""
     row = TABLE[one.call.act]
     text = _line(one, row.form)
@@ -50,7 +50,7 @@ def logged_line(one: Logged) -> str:
     return text
 
 
-def _line(one: Logged, form: Form) -> str:
+def _line(one: LoggedAct, form: Form) -> str:
     match form:
         case "began":
             return _trip_start(one)
@@ -104,27 +104,27 @@ def spoken_line(call: Call) -> str:
         return _plain(call)
     parts.append(_place(call))
     parts += [label(call).removesuffix("-inch")] if row.names_lure and is_known(call) else []
-    return sentence(joined(parts))
+    return sentence(join_parts(parts))
 
 
 def short(call: Call) -> str:
     """Name an entry in as few words as tell it from others: `strike, long rigger`."""
     row = TABLE[call.act]
     if (kept := call.meaning(Reminder)) is not None:
-        return joined(("reminder", kept.about))
+        return join_parts(("reminder", kept.about))
     about = _place(call) or call.species or call.what or call.angler or call.tray or call.text or ""
     if row.kind == "lure" and is_known(call):
         about = label(call)
     if row.stage == "caught" and call.species:
         about = call.species
     gone = call.meaning(LostLure) is not None
-    return joined(("lost" if gone else row.label, about))
+    return join_parts(("lost" if gone else row.label, about))
 
 
 def with_place(call: Call) -> str:
     """Name an entry as `short` does, and where it happened as well: `boated, wahoo, shotgun`."""
     words, place = short(call), _place(call)
-    return words if not place or place in words else joined((words, place))
+    return words if not place or place in words else join_parts((words, place))
 
 
 def list_words(calls: Iterable[Call]) -> str:
@@ -132,16 +132,16 @@ def list_words(calls: Iterable[Call]) -> str:
     return "; ".join(short(call) for call in calls)
 
 
-def _trip_start(one: Logged) -> str:
+def _trip_start(one: LoggedAct) -> str:
     return f"Trip started, {clock(one.at, one.tz)}."
 
 
-def _trip_end(one: Logged) -> str:
+def _trip_end(one: LoggedAct) -> str:
     started = one.after.started or one.after.first_at
     return f"Trip ended, {clock(one.at, one.tz)}{_after(started, one.at)}."
 
 
-def _lines_in(one: Logged) -> str:
+def _lines_in(one: LoggedAct) -> str:
     out = "; ".join(
         f"{lure.line or lure.position} {full_label(lure)}" for lure in one.after.spread.values()
     )
@@ -150,7 +150,7 @@ def _lines_in(one: Logged) -> str:
     )
 
 
-def _lines_out(one: Logged) -> str:
+def _lines_out(one: LoggedAct) -> str:
     return f"Lines out, {clock(one.at, one.tz)}{_after(one.before.fishing_since, one.at)}."
 
 
@@ -158,20 +158,20 @@ def _after(since: datetime | None, at: datetime) -> str:
     return f", after {span_words(at - since)}" if since is not None and since < at else ""
 
 
-def _set(one: Logged) -> str:
+def _set(one: LoggedAct) -> str:
     came = one.there if is_known(one.call) else None
     out = f"; {full_label(came)} came out" if came is not None else ""
     return sentence(f"Set{_where(one.call)}: {_in_full(one.call)}{out}")
 
 
-def _clear(one: Logged) -> str:
+def _clear(one: LoggedAct) -> str:
     if one.there is None:
         return f"Cleared{_where(one.call)}."
     fished = f", {_time_of(one)} in the water" if one.hours else ""
     return f"Cleared{_where(one.call)}: {full_label(one.there)}{fished}."
 
 
-def _swap(one: Logged) -> str:
+def _swap(one: LoggedAct) -> str:
     out, there = "", one.there
     if there is not None and there.guessed and there.lure == one.call.lure:
         there = replace(there, lure=None)  # the name was guessed, and is that of the other
@@ -181,11 +181,11 @@ def _swap(one: Logged) -> str:
     return sentence(f"Swap{_where(one.call)}: {_in_full(one.call)}{out}")
 
 
-def _bite(one: Logged) -> str:
+def _bite(one: LoggedAct) -> str:
     call = one.call
     fish = _fish(call) if call.species or call.count else ""
     text = sentence(
-        joined(
+        join_parts(
             (
                 TABLE[call.act].label,
                 _place(call),
@@ -202,7 +202,7 @@ def _bite(one: Logged) -> str:
     return text + _also_on(one)
 
 
-def _ending(one: Logged) -> str:
+def _ending(one: LoggedAct) -> str:
     call, units = one.call, units_of(one.call)
     parts = [TABLE[call.act].label, _fish(call) if call.species or call.count else ""]
     if call.weight_kg is not None:
@@ -215,33 +215,33 @@ def _ending(one: Logged) -> str:
     lost = "".join(f" Lost: {lure.label}." for lure in gone)
     asks = TABLE[call.act].stage == "caught" and call.position is None and (call.count or 1) == 1
     where = " Which position?" if asks and one.before.is_fishing else ""
-    return sentence(joined(parts)) + took + lost + where + _also_on(one)
+    return sentence(join_parts(parts)) + took + lost + where + _also_on(one)
 
 
-def _sighting(one: Logged) -> str:
+def _sighting(one: LoggedAct) -> str:
     bearing = one.call.meaning(Bearing)
     where = f", at {bearing.hour} o'clock off the bow" if bearing is not None else ""
     return f"Seen: {_seen(one.call)}{where}."
 
 
-def _mark(one: Logged) -> str:
+def _mark(one: LoggedAct) -> str:
     text = f": {one.call.text}" if one.call.text else ""
     return f"Marked, {clock(one.at, one.tz)}{text}."
 
 
-def _speed(one: Logged) -> str:
+def _speed(one: LoggedAct) -> str:
     speed = one.call.speed_kn
     return "Speed noted." if speed is None else f"Speed {number(speed)} kn."
 
 
-def _water(one: Logged) -> str:
+def _water(one: LoggedAct) -> str:
     call, units = one.call, units_of(one.call)
     parts = [warmth(call.water_c, units.water)] if call.water_c is not None else []
     parts += [depth(call.depth_m, units.depth)] if call.depth_m is not None else []
-    return f"Water: {joined([*parts, call.what or '']) or 'noted'}."
+    return f"Water: {join_parts([*parts, call.what or '']) or 'noted'}."
 
 
-def _lure_line(one: Logged) -> str:
+def _lure_line(one: LoggedAct) -> str:
     call = one.call
     if call.meaning(LostLure) is not None:
         there = next(
@@ -249,15 +249,15 @@ def _lure_line(one: Logged) -> str:
         )
         was = f" It was on the {there.line or there.position}." if there else ""
         return sentence(f"Lost: {_lure(call)}") + was
-    return sentence(f"{_name(call)}: {joined((_lure(call), call.text or ''))}")
+    return sentence(f"{_name(call)}: {join_parts((_lure(call), call.text or ''))}")
 
 
-def _leader(one: Logged) -> str:
+def _leader(one: LoggedAct) -> str:
     call = one.call
     fish = _fish(call) if call.species else ""
     held = f" On for {span_words(one.fought)}." if one.fought else ""
     return (
-        sentence(joined((_name(call), fish, _place(call), call.angler or "")))
+        sentence(join_parts((_name(call), fish, _place(call), call.angler or "")))
         + held
         + _also_on(one)
     )
@@ -269,10 +269,10 @@ def plain_words(call: Call) -> str:
     parts = [call.angler, call.what, call.tray, what, _place(call)]
     parts += [label(call)] if is_known(call) else []
     parts += [*measures(call), call.text]
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
-def _next_angler(one: Logged) -> str:
+def _next_angler(one: LoggedAct) -> str:
     """Return who takes the next fish, where no fish is there to be fought; else nothing."""
     call = one.call
     fights = any(fish.is_strike and not fish.is_over for fish in one.after.fish)
@@ -291,7 +291,7 @@ def _name(call: Call) -> str:
     return label_[:1].upper() + label_[1:]
 
 
-def _note(one: Logged) -> str:
+def _note(one: LoggedAct) -> str:
     left = one.call.meaning(LeavesOut)
     if left is not None:
         told = (
@@ -336,14 +336,14 @@ def _seen(call: Call) -> str:
         kinds = tuple(f"{kind}s" for kind in weedy.kinds)
         lines = ("all lines",) if weedy.everywhere else weedy.positions or kinds
     where = f"to {call.side}" if call.side and not call.position else ""
-    return joined((call.what or "", f"{count_}{call.species or ''}".strip(), *lines, where))
+    return join_parts((call.what or "", f"{count_}{call.species or ''}".strip(), *lines, where))
 
 
-def _time_of(one: Logged) -> str:
+def _time_of(one: LoggedAct) -> str:
     return span_words(timedelta(hours=one.hours or 0.0))
 
 
-def _also_on(one: Logged) -> str:
+def _also_on(one: LoggedAct) -> str:
     """Return how many fish are on, where it is more than one: nobody keeps count then."""
     on = sum(fish.count - sum(end.count for end in fish.ends) for fish in one.after.fish_on)
     return f" {count(on, 'fish')} on now." if on > 1 else ""

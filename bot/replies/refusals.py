@@ -1,7 +1,7 @@
 """What the crew reads where nothing was logged: that it was not, and what to do. Pure."""
 
 
-def not_heard(problem: str) -> str:
+def explain_not_heard(problem: str) -> str:
     """Return why a recording was of no use; `problem` says what to do."""
     return f"Not logged: {problem}."
 
@@ -19,7 +19,7 @@ def too_late(said: str) -> str:
     return f'Not done: "{said}" was about what was logged then. Say it again, or put it right.'
 
 
-def not_caught(text: str) -> str:
+def explain_no_call(text: str) -> str:
     """Return that a recording was heard in which no call was found."""
     heard = f' I heard "{text}".' if text else ""
     return f"Not logged, I did not catch that.{heard} Say it again, or type it."
@@ -33,6 +33,11 @@ def not_clear(text: str) -> str:
 def no_call(text: str) -> str:
     """Return that a typed line was no call, to one who waits for an answer."""
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
+
+
+def if_in_trouble() -> str:
+    """Return what to say in trouble, where a line may have been a cry for help and nothing was noted."""
+    return 'If anyone is in trouble, say "mayday" or what it is ("man overboard"): it is noted at once.'
 
 
 def none_without_fish() -> str:

@@ -22,7 +22,7 @@ MOST_LINE: Final = 200_000
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class JsonlContent:
     """What a file holds."""
 
     rows: tuple[Row, ...] = ()
@@ -37,7 +37,7 @@ def to_jsonl(records: Iterable[Out], boat: str, *, positions: bool) -> str:
     return "".join(f"{line}\n" for line in _lines(records, boat, positions))
 
 
-def from_jsonl(text: str) -> Read:
+def from_jsonl(text: str) -> JsonlContent:
     """Read what `to_jsonl` wrote."""
     rows: list[Row] = []
     boats: dict[str, str] = {}
@@ -47,7 +47,7 @@ def from_jsonl(text: str) -> Read:
             continue
         if len(refused) >= MOST_REFUSED:
             refused.append((number, "is not looked at: too many lines before it are bad"))
-            return Read((), {}, tuple(refused))
+            return JsonlContent((), {}, tuple(refused))
         if len(line) > MOST_LINE:
             refused.append((number, f"is longer than {MOST_LINE} letters"))
             continue
@@ -62,7 +62,7 @@ def from_jsonl(text: str) -> Read:
             continue
         rows.append(found)
         boats.setdefault(row.trip, boat)
-    return Read(tuple(rows), boats, tuple(refused))
+    return JsonlContent(tuple(rows), boats, tuple(refused))
 
 
 def _lines(records: Iterable[Out], boat: str, positions: bool) -> Iterator[str]:

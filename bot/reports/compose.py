@@ -16,16 +16,16 @@ from bot.reports.placements import placements
 from bot.reports.report import (
     Bite,
     Catch,
-    Counted,
     Day,
-    Landed,
+    LogNote,
     Point,
-    Rated,
+    RateRow,
     Report,
     Share,
     Span,
+    SpeciesCatch,
     Spot,
-    Told,
+    TallyTable,
 )
 from bot.reports.rules import cautions, rules
 from bot.reports.story import story
@@ -64,7 +64,7 @@ def compose(
         boat=boat,
         day=day,
         story=story(boat, day, total, catches, proposals, view.tz),
-        total=Rated(**row_json(total)),
+        total=RateRow(**row_json(total)),
         raises=total.raises,
         lost=total.lost,
         catches=catches,
@@ -120,8 +120,8 @@ def _span(values: Iterable[float | None]) -> Span | None:
     return Span(min(known), max(known)) if known else None
 
 
-def _counted(view: View, by: By) -> Counted:
-    return Counted(by, tuple(Rated(**row) for row in tally_json(view, by)["rows"]))
+def _counted(view: View, by: By) -> TallyTable:
+    return TallyTable(by, tuple(RateRow(**row) for row in tally_json(view, by)["rows"]))
 
 
 def _shares(trip: Trip, total: TallyRow) -> tuple[Share, ...]:
@@ -165,11 +165,11 @@ def _fought_min(fish: Fish, end: End | None) -> float | None:
     return round((end.at - fish.hooked_at) / timedelta(minutes=1), 1)
 
 
-def _landed(catches: Iterable[Catch]) -> tuple[Landed, ...]:
-    found: dict[str | None, Landed] = {}
+def _landed(catches: Iterable[Catch]) -> tuple[SpeciesCatch, ...]:
+    found: dict[str | None, SpeciesCatch] = {}
     for one in catches:
-        row = found.get(one.species, Landed(one.species, 0, 0, 0))
-        found[one.species] = Landed(
+        row = found.get(one.species, SpeciesCatch(one.species, 0, 0, 0))
+        found[one.species] = SpeciesCatch(
             one.species,
             row.kept + one.count * one.kept,
             row.released + one.count * (not one.kept),
@@ -200,21 +200,23 @@ def _fate(fish: Fish) -> str:
     return "on" if fish.is_on else "not told"
 
 
-def _told(view: View) -> tuple[Told, ...]:
+def _told(view: View) -> tuple[LogNote, ...]:
     trip = view.trip
     found = [
-        Told(s.at, "seen", ", ".join(w for w in (s.what, _many(s.count, s.species)) if w), s.crew)
+        LogNote(
+            s.at, "seen", ", ".join(w for w in (s.what, _many(s.count, s.species)) if w), s.crew
+        )
         for s in trip.sightings
     ]
-    found += [Told(m.at, "mark", m.text, m.crew) for m in trip.marks]
-    found += [Told(n.at, "note", n.text, n.crew) for n in trip.notes]
+    found += [LogNote(m.at, "mark", m.text, m.crew) for m in trip.marks]
+    found += [LogNote(n.at, "note", n.text, n.crew) for n in trip.notes]
     found += [
-        Told(e.at, TABLE[e.call.act].label, _in_words(e), e.crew)
+        LogNote(e.at, TABLE[e.call.act].label, _in_words(e), e.crew)
         for e in view.stood
         if TABLE[e.call.act].form in ("plain", "trouble") and TABLE[e.call.act].kind == "boat"
     ]
     found += [
-        Told(
+        LogNote(
             f.first_at,
             "interaction",
             ", ".join(w for w in (f.species, f.line) if w),

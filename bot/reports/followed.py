@@ -10,16 +10,16 @@ from typing import Final
 
 from bot.answers.values import row_json
 from bot.messages import Advice
-from bot.reports.report import Outcome, Placement, Rated
+from bot.reports.report import Outcome, Placement, RateRow
 from bot.tackle.box import same_name
 from bot.trip.entry import Advised, Record
 from bot.trip.exposure import By, Only, horizon
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 from bot.trip.tally import TallyRow, tally
 
-Run = Sequence[Advised]
+RepeatedAdvice = Sequence[Advised]
 """The same change proposed again and again."""
 _QUOTED: Final[tuple[By, ...]] = ("position", "head", "size", "colour", "lure")
 """What the reason of a proposal may quote figures of."""
@@ -46,7 +46,7 @@ def outcomes(
     return tuple(_outcome(day, run, runs[answered.get(n, n)]) for n, run in enumerate(runs))
 
 
-def _runs(records: Sequence[Record]) -> Iterator[Run]:
+def _runs(records: Sequence[Record]) -> Iterator[RepeatedAdvice]:
     run: list[Advised] = []
     for one in sorted((r for r in records if isinstance(r, Advised)), key=lambda r: (r.at, r.id)):
         if run and _same(run[-1].advice, one.advice):
@@ -63,16 +63,16 @@ def _same(one: Advice, other: Advice) -> bool:
     return one.position == other.position and same_name(one.lure, other.lure)
 
 
-def _there(run: Run, laid: Sequence[Placement]) -> list[Placement]:
+def _there(run: RepeatedAdvice, laid: Sequence[Placement]) -> list[Placement]:
     return [one for one in laid if run[-1].advice.position in (one.position, one.line)]
 
 
-def _next(run: Run, laid: Sequence[Placement]) -> Placement | None:
+def _next(run: RepeatedAdvice, laid: Sequence[Placement]) -> Placement | None:
     """Return what went out there first after it was proposed."""
     return next((one for one in _there(run, laid) if one.start >= run[0].at), None)
 
 
-def _answered(runs: Sequence[Run], laid: Sequence[Placement]) -> Mapping[int, int]:
+def _answered(runs: Sequence[RepeatedAdvice], laid: Sequence[Placement]) -> Mapping[int, int]:
     """Return for every proposal whose lure went out next the one that this answered: the last."""
     made: dict[int, Placement] = {}
     for number, run in enumerate(runs):
@@ -87,15 +87,15 @@ def _answered(runs: Sequence[Run], laid: Sequence[Placement]) -> Mapping[int, in
 
 def _holds(day: _Day, said: Advised) -> bool:
     """Return whether the log tells of the time before a proposal what it told when it was made."""
-    then = fold(standing(day.records[: day.records.index(said)]), until=said.at)
-    since = fold(standing(day.records), until=said.at)
+    then = fold(standing_entries(day.records[: day.records.index(said)]), until=said.at)
+    since = fold(standing_entries(day.records), until=said.at)
     return all(
         tally((then,), by, said.at, day.tz) == tally((since,), by, said.at, day.tz)
         for by in _QUOTED
     )
 
 
-def _outcome(day: _Day, run: Run, last: Run) -> Outcome:
+def _outcome(day: _Day, run: RepeatedAdvice, last: RepeatedAdvice) -> Outcome:
     """Return what became of a proposal; `last` is the one that the change answered, often itself."""
     advice = run[-1].advice
     new = _next(run, day.laid)
@@ -119,14 +119,14 @@ def _outcome(day: _Day, run: Run, last: Run) -> Outcome:
     )
 
 
-def _rated(one: Placement) -> Rated:
-    return Rated(**row_json(TallyRow(one.lure, strikes=one.strikes, hours=one.hours)))
+def _rated(one: Placement) -> RateRow:
+    return RateRow(**row_json(TallyRow(one.lure, strikes=one.strikes, hours=one.hours)))
 
 
-def _others(day: _Day, done: Placement) -> Rated:
+def _others(day: _Day, done: Placement) -> RateRow:
     """Return what the other lines brought while the new lure was there."""
     end = done.end or horizon(day.trip, day.now) + timedelta(seconds=1)
     total = tally((day.trip,), "none", day.now, day.tz, Only(since=done.start, before=end)).total
     hours = max(0.0, total.hours - done.hours)
     strikes = max(0, total.strikes - done.strikes)
-    return Rated(**row_json(TallyRow("other lines", strikes=strikes, hours=hours)))
+    return RateRow(**row_json(TallyRow("other lines", strikes=strikes, hours=hours)))

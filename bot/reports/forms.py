@@ -37,7 +37,7 @@ def report_file(
     return _put(page(report, tz, figures(view, report)), form, made_at)
 
 
-def season_written(
+def write_season(
     found: Season, form: ReportForm, view: View, span: Span, made_at: datetime | None = None
 ) -> bytes:
     """Return the report of several trips as a file; pictures are drawn from `view`."""

@@ -12,14 +12,14 @@ from bot.logbook.trays import made_trays, tray_entries
 from bot.tackle.items import Boat
 from bot.trip.entry import Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.memory import Now
 
 MOST_EARLIER: Final = 40
 """Earlier trips that are looked at for how lures stand; as many as the answers of the chat look at."""
 
 
-def trip_named(logbook: Logbook, said: str | None) -> str:
+def named_trip(logbook: Logbook, said: str | None) -> str:
     """Return the trip that is meant; a part of its name that fits one will do, and none means the latest.
 
     Raises LogbookError.
@@ -40,7 +40,7 @@ def trip_named(logbook: Logbook, said: str | None) -> str:
     return fits[0]
 
 
-def boat_named(logbook: Logbook, trip: str, own: str) -> str:
+def named_boat(logbook: Logbook, trip: str, own: str) -> str:
     """Return the name of the boat that a trip was logged on."""
     boat = next((row.boat for row in logbook.trips() if row.id == trip), None)
     return own if boat is None else boat
@@ -56,11 +56,11 @@ def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) 
         now,
         records,
         then.stood,
-        replace(boat, name=boat_named(logbook, trip, boat.name)),
+        replace(boat, name=named_boat(logbook, trip, boat.name)),
         logbook.lures(),
         logbook.imported_at(),
         tz,
-        Past(lambda: tuple(fold(standing(kept)) for kept in _all(logbook, earlier))),
+        Past(lambda: tuple(fold(standing_entries(kept)) for kept in _all(logbook, earlier))),
         load_trays=lambda: (made_trays(logbook), tray_entries(logbook)),
     )
 

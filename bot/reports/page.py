@@ -19,7 +19,7 @@ from bot.reports.blocks import (
     Paragraph,
     Table,
 )
-from bot.reports.report import Bite, Catch, Counted, Outcome, Placement, Rated, Report
+from bot.reports.report import Bite, Catch, Outcome, Placement, RateRow, Report, TallyTable
 from bot.trip.exposure import By
 from bot.trip.said_units import length, weight_of
 from bot.trip.tally import WHOLE_HOURS
@@ -174,7 +174,7 @@ def _rates(report: Report, tz: tzinfo) -> Iterable[Block]:
     yield Paragraph(HOW_COUNTED, small=True)
 
 
-def _tally(counted: Counted, total: Rated) -> Table:
+def _tally(counted: TallyTable, total: RateRow) -> Table:
     rows = [
         _rated(_key(row.key, counted.by), row)
         for row in counted.rows
@@ -187,7 +187,7 @@ def _tally(counted: Counted, total: Rated) -> Table:
     return Table(heads, rows, caption=f"By {counted.by}", last_is_total=True)
 
 
-def _rated(key: str, row: Rated) -> tuple[str, ...]:
+def _rated(key: str, row: RateRow) -> tuple[str, ...]:
     return (
         key, str(row.strikes), str(row.hookups), str(row.caught), f"{row.hours:.1f}",
         words.per_10h(row), words.interval(row),
@@ -286,7 +286,7 @@ def _outcome(one: Outcome, tz: tzinfo, at: str) -> tuple[str, ...]:
     return at, what, why, f"yes, {words.when(one.made_at, tz)}", "; ".join(told)
 
 
-def _seen(row: Rated) -> str:
+def _seen(row: RateRow) -> str:
     return f"{count(row.strikes, 'strike')} in {hours_words(row.hours)}"
 
 

@@ -44,7 +44,7 @@ class Day:
 
 
 @dataclass(frozen=True, slots=True)
-class Rated:
+class RateRow:
     """Strikes and hours under one key, as in `deckcall tally --json`."""
 
     key: str
@@ -58,11 +58,11 @@ class Rated:
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class TallyTable:
     """The tally by one thing."""
 
     by: By
-    rows: tuple[Rated, ...]
+    rows: tuple[RateRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +94,12 @@ class Catch:
     fought_min: float | None
     angler: str | None = None
     weight_unit: str | None = None
-    """The unit in which it was weighed, as `trip.meant.Measured` names it; None for kilograms."""
+    """The unit in which it was weighed, as `trip.meant.SaidUnits` names it; None for kilograms."""
     length_unit: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Landed:
+class SpeciesCatch:
     """Fish of one species."""
 
     species: str | None
@@ -156,11 +156,11 @@ class Outcome:
     """When it was made; None where it was not."""
     instead: str | None
     """The other lure that was put there."""
-    new: Rated | None
+    new: RateRow | None
     """What the new lure brought there."""
-    old: Rated | None
+    old: RateRow | None
     """What the lure before it had brought there."""
-    others: Rated | None
+    others: RateRow | None
     """What the other lines brought since."""
     again_at: datetime | None = None
     """When it was proposed again before it was made: then it counts for that time."""
@@ -196,7 +196,7 @@ class TrayRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class LogNote:
     """Something that was seen, marked or noted."""
 
     at: datetime
@@ -236,19 +236,19 @@ class Report:
     boat: str
     day: Day
     story: str
-    total: Rated
+    total: RateRow
     raises: int
     lost: int
     catches: tuple[Catch, ...] = ()
-    landed: tuple[Landed, ...] = ()
+    landed: tuple[SpeciesCatch, ...] = ()
     bites: tuple[Bite, ...] = ()
     shares: tuple[Share, ...] = ()
-    tallies: tuple[Counted, ...] = ()
+    tallies: tuple[TallyTable, ...] = ()
     placements: tuple[Placement, ...] = ()
     outcomes: tuple[Outcome, ...] = ()
     rigs: tuple[Rig, ...] = ()
     trays: tuple[TrayRow, ...] = ()
-    told: tuple[Told, ...] = ()
+    told: tuple[LogNote, ...] = ()
     with_positions: bool = False
     spots: tuple[Spot, ...] = ()
     distance_nm: float | None = None

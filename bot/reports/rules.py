@@ -3,14 +3,14 @@
 from collections.abc import Iterable
 from typing import Final
 
-from bot.reports.report import Day, Landed
+from bot.reports.report import Day, SpeciesCatch
 from bot.tackle.cautions import DEFER, Topic, caution
 from bot.trip.tally import TallyRow
 
 _NOT_NAMED: Final = "fish that were not named"
 
 
-def rules(landed: Iterable[Landed], day: Day) -> tuple[str, ...]:
+def rules(landed: Iterable[SpeciesCatch], day: Day) -> tuple[str, ...]:
     """Return what the law of the place may say something about, for what was done on this trip."""
     found = []
     for row in landed:

@@ -9,15 +9,15 @@ from datetime import datetime
 from typing import Any, Final
 
 from bot.advice.standing import Standing
-from bot.answers.asked import Asked, Span, tally_for
-from bot.answers.seasons import compared, how_sure
+from bot.answers.asked import Span, TallyRequest, tally_for
+from bot.answers.seasons import compare_rows, how_sure
 from bot.answers.tallies import FEW
 from bot.answers.values import row_json
 from bot.answers.view import View
 from bot.answers.what_works import SURE, place_names
 from bot.replies.amounts import count, percent, sentence
 from bot.reports import words
-from bot.reports.report import Rated
+from bot.reports.report import RateRow
 from bot.trip.conditions import UNKNOWN
 from bot.trip.exposure import By
 from bot.trip.tally import IN_ORDER, Tally, TallyRow
@@ -46,7 +46,7 @@ class Stands:
 class SeasonRow:
     """A row: what was counted, and how it stands; None where it cannot be compared."""
 
-    counted: Rated
+    counted: RateRow
     few: bool
     stands: Stands | None
 
@@ -71,15 +71,15 @@ class Season:
     first: datetime | None
     last: datetime | None
     story: str
-    total: Rated
+    total: RateRow
     tables: tuple[SeasonTable, ...]
     with_positions: bool
 
 
 def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -> Season:
     """Work out what works over the trips of a span; places stand in it only where `positions` says so."""
-    want = Asked(span=span)
-    total = Rated(**row_json(tally_for(view, want).total))
+    want = TallyRequest(span=span)
+    total = RateRow(**row_json(tally_for(view, want).total))
     starts = _starts(view, span)
     bys: tuple[By, ...] = (*BYS, "place") if positions else BYS
     tables = tuple(t for by in bys if (t := _table(view, replace(want, by=by))) is not None)
@@ -98,7 +98,7 @@ def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -
 
 def picture_tally(view: View, span: Span, by: By) -> Tally:
     """Return the tally of a picture."""
-    return tally_for(view, Asked(by, span=span))
+    return tally_for(view, TallyRequest(by, span=span))
 
 
 def _starts(view: View, span: Span) -> list[datetime]:
@@ -112,12 +112,12 @@ def _starts(view: View, span: Span) -> list[datetime]:
     return sorted(found)
 
 
-def _table(view: View, want: Asked) -> SeasonTable | None:
+def _table(view: View, want: TallyRequest) -> SeasonTable | None:
     found = tally_for(view, want)
     rows = [row for row in found.rows if row.hours or row.strikes]
     if not [row for row in rows if row.key != UNKNOWN]:
         return None
-    stands = compared(view, want)
+    stands = compare_rows(view, want)
     names = place_names(view, want, found)
     shown = rows
     if len(rows) > MOST_ROWS:
@@ -139,10 +139,10 @@ def _row(row: TallyRow, standing: Standing | None, name: str) -> SeasonRow:
     if standing is not None:
         ratio, low, high = (round(v, 3) for v in (standing.ratio, standing.low, standing.high))
         stands = Stands(ratio, low, high, round(standing.better, 3), how_sure(standing))
-    return SeasonRow(Rated(**shown), row.strikes < FEW, stands)
+    return SeasonRow(RateRow(**shown), row.strikes < FEW, stands)
 
 
-def _story(total: Rated, trips: int, tables: Iterable[SeasonTable]) -> str:
+def _story(total: RateRow, trips: int, tables: Iterable[SeasonTable]) -> str:
     """Return in a paragraph what there was, and what stands out of it."""
     parts = [
         f"{count(trips, 'trip')}, {total.hours:.0f} lure-hours: {count(total.strikes, 'strike')},"

@@ -5,7 +5,7 @@ from typing import Final
 
 from bot.answers.tallies import FEW, LEAST_H, TOO_LITTLE
 from bot.replies.amounts import clock, hours_words, number, rate, span_words
-from bot.reports.report import Rated, Share, Span
+from bot.reports.report import RateRow, Share, Span
 from bot.tackle.crew_units import CrewUnits
 
 NONE: Final = "-"
@@ -79,12 +79,12 @@ def depth(value: Span | None, units: CrewUnits) -> str:
     return f"{' to '.join(ends)} ft"
 
 
-def per_10h(row: Rated) -> str:
+def per_10h(row: RateRow) -> str:
     """Write a rate; where hardly a lure fished there is none worth the name."""
     return rate(row.rate_per_10h) if row.hours >= LEAST_H else NONE
 
 
-def interval(row: Rated) -> str:
+def interval(row: RateRow) -> str:
     """Write the 95 % interval of a rate."""
     if row.low is None:
         return NONE

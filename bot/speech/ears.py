@@ -27,9 +27,9 @@ from bot.speech.phone_search import (
     neighbours,
     phone_count,
 )
-from bot.speech.pronunciations import Known
+from bot.speech.pronunciations import PronouncingDictionary
 from bot.speech.spelling import spelt_out
-from bot.speech.written_ear import Listened, Writer
+from bot.speech.written_ear import WhisperHearing, Writer
 from bot.transcript import Alternative
 
 PHONES = 1.25
@@ -69,7 +69,7 @@ class Ground:
 
     chart: Chart
     likely: Likely
-    known: Known
+    known: PronouncingDictionary
     """How words are said that Whisper may write."""
 
 
@@ -77,7 +77,7 @@ class Ground:
 class Lines:
     """What Whisper made of a recording by itself."""
 
-    listened: Listened
+    listened: WhisperHearing
     lines: tuple[str, ...]
     """Likeliest first."""
 
@@ -138,7 +138,7 @@ class _Weighing:
     phones: Phones
     hearing: Hearing
     writer: Writer
-    listened: Listened
+    listened: WhisperHearing
     lines: tuple[str, ...]
     nearest: list[str] = field(default_factory=list)
     """The sentences of the grammar nearest to its lines."""
@@ -185,7 +185,7 @@ class _Weighing:
 
     def _weigh(self, texts: list[str]) -> None:
         self.said |= dict(zip(texts, self.writer.likelihoods(self.listened, texts), strict=True))
-        self.unheard |= dict(zip(texts, self.writer.unheard(texts), strict=True))
+        self.unheard |= dict(zip(texts, self.writer.score_unheard(texts), strict=True))
 
     def _scores(self) -> dict[str, float]:
         shares = log_shares(self.hearing, self.said, _SCORE_SPREAD)

@@ -8,7 +8,7 @@ from hashlib import blake2b
 from typing import TYPE_CHECKING, Protocol
 
 from bot.errors import AudioError, EngineError
-from bot.transcript import Transcript, Unheard
+from bot.transcript import HearingFailure, Transcript
 
 if TYPE_CHECKING:  # whoever only hands a grammar on need not load what decodes sound
     from bot.speech.audio import Pcm
@@ -56,6 +56,6 @@ class Engine(Protocol):
         ...
 
 
-def unheard(problem: AudioError | EngineError) -> Unheard:
+def failure_of(problem: AudioError | EngineError) -> HearingFailure:
     """Return as a value why a recording was not heard; the fault of an engine is no fault of the sound."""
-    return Unheard(str(problem), again=isinstance(problem, EngineError))
+    return HearingFailure(str(problem), again=isinstance(problem, EngineError))

@@ -176,7 +176,7 @@ def plain_whisper(home: Path) -> Path | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChosenEngine:
     """The engine that is used."""
 
     engine: str
@@ -186,7 +186,7 @@ class Chosen:
     """Why it is not the one that was set."""
 
 
-def choose_hearing(setting: str, explicit: Path | None, home: Path) -> Chosen:
+def choose_hearing(setting: str, explicit: Path | None, home: Path) -> ChosenEngine:
     """Return what hears: what is set where that can be used, else what can; raises EngineError.
 
     A model that is missing or damaged stops no ear but its own.
@@ -198,12 +198,12 @@ def choose_hearing(setting: str, explicit: Path | None, home: Path) -> Chosen:
             raise ModelMissing(
                 f"{folder} is damaged ({bad}): run 'deckcall model get {folder.name}'"
             )
-        return Chosen(engine, folder if engine == "vosk" else None)
+        return ChosenEngine(engine, folder if engine == "vosk" else None)
     except ModelMissing as exc:
         if setting == "vosk" and explicit is None and next(model_folders(home), None) is None:
             raise  # it was asked for and was never there
         others = choose_engine("pocketsphinx" if setting == "pocketsphinx" else "auto", None)
-        return Chosen(others, None, str(exc))
+        return ChosenEngine(others, None, str(exc))
 
 
 def find_model(explicit: Path | None, home: Path) -> Path | None:

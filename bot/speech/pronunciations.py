@@ -41,7 +41,7 @@ _LONG_VOWELS: Mapping[str, str] = {"a": "EY", "i": "AY", "o": "OW", "u": "UW", "
 _LONGEST = max(len(letters) for letters in _LETTERS)
 
 
-class Known(Protocol):
+class PronouncingDictionary(Protocol):
     """Anything that knows how words are said, likeliest first."""
 
     def __contains__(self, word: object) -> bool:
@@ -117,7 +117,7 @@ def pronunciations() -> Pronunciations:
         ) from exc
 
 
-def sounded_out(word: str, known: Known) -> str:
+def sounded_out(word: str, known: PronouncingDictionary) -> str:
     """Return a likely pronunciation of a word that the dictionary lacks, as ARPAbet phones."""
     plain = "".join(letter for letter in word.lower() if letter.isalnum() or letter in "'-")
     if plain in known:
@@ -126,7 +126,7 @@ def sounded_out(word: str, known: Known) -> str:
     return " ".join(_compound(part, known) for part in parts) or "AH"
 
 
-def _compound(word: str, known: Known) -> str:
+def _compound(word: str, known: PronouncingDictionary) -> str:
     """Sound a word out as two known words where it splits into them, longest first part first."""
     if word in known:
         return known[word][0]

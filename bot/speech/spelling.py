@@ -5,7 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from bot.speech.phones import PHONES, Floats
-from bot.speech.pronunciations import Known, sounded_out
+from bot.speech.pronunciations import PronouncingDictionary, sounded_out
 
 _MOST_PHONES = 70
 _VOWELS = frozenset("AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split())
@@ -15,7 +15,7 @@ _GAP, _GAP_STAYS, _GAP_ANY = 0.6, 0.1, 0.007
 """After each phone: no phone, the same, any other, so that a sentence may have more phones."""
 
 
-def spelt_out(line: str, known: Known) -> Floats | None:
+def spelt_out(line: str, known: PronouncingDictionary) -> Floats | None:
     """Return log scores as `log_scores` does, two frames for each phone; None for no words."""
     phones = [
         phone

@@ -10,7 +10,7 @@ from typing import Any
 
 from bot.errors import EngineError, EngineMissing
 from bot.speech.compact import Sentences
-from bot.speech.pronunciations import Known, pronunciations
+from bot.speech.pronunciations import PronouncingDictionary, pronunciations
 
 BEAM = 1e-40
 """Narrower (larger) is faster and loses sentences; measured: wider gains nothing."""
@@ -73,7 +73,7 @@ class Dictionary:
         self.taught[entry] = phones
 
 
-def add_phone_loop(decoder: Any, words: Known) -> None:
+def add_phone_loop(decoder: Any, words: PronouncingDictionary) -> None:
     """Teach the decoder each phone as a word of its own, in any order."""
     import pocketsphinx
 

@@ -59,7 +59,7 @@ _AROUND_S: Final = (0.35, 0.1)
 """Weighed before and after the phrase as the phones have laid it."""
 
 
-class Woken(NamedTuple):
+class WakeHit(NamedTuple):
     """A wake phrase that was found."""
 
     end_s: float
@@ -71,13 +71,13 @@ class Woken(NamedTuple):
 class Spotter(Protocol):
     """Finds the wake phrase."""
 
-    def find(self, pcm: Pcm) -> Woken | None:
+    def find(self, pcm: Pcm) -> WakeHit | None:
         """Return where in a stretch of sound the phrase ends; None where it is not said."""
         ...
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class SecondOpinion:
     """What other ears say of a proposal."""
 
     fit: Fit
@@ -103,18 +103,18 @@ class SphinxSpotter:
         self._decoder.add_keyphrase("wake", phrase)
         self._decoder.activate_search("wake")
 
-    def find(self, pcm: Pcm) -> Woken | None:
+    def find(self, pcm: Pcm) -> WakeHit | None:
         """Return where the phrase ends that is said first; without Whisper it is always doubted."""
         if self._network is None:
-            return next((Woken(end_s, False) for end_s in self.proposed_ends(pcm)), None)
+            return next((WakeHit(end_s, False) for end_s in self.proposed_ends(pcm)), None)
         judged = (self.judge(pcm, end_s, self._network) for end_s in self.proposed_ends(pcm))
         found = next((one for one in judged if is_phrase(one, self.strictness)), None)
         if found is None and self._writer is not None:
             best = self.best_fit(pcm, self._network)
             found = best if is_phrase(best, self.strictness) else None
-        return Woken(found.at_s, is_sure(found)) if found is not None else None
+        return WakeHit(found.at_s, is_sure(found)) if found is not None else None
 
-    def best_fit(self, pcm: Pcm, found: Network) -> Judged:
+    def best_fit(self, pcm: Pcm, found: Network) -> SecondOpinion:
         """Return what is said of the place where the phones fit best, which no search has proposed."""
         return self._laid(pcm, 0.0, pcm.seconds, found)
 
@@ -133,7 +133,7 @@ class SphinxSpotter:
             return []
         return sorted(one.end_frame * _FRAME for one in self._decoder.seg())
 
-    def judge(self, pcm: Pcm, end_s: float, found: Network) -> Judged:
+    def judge(self, pcm: Pcm, end_s: float, found: Network) -> SecondOpinion:
         """Return what the other ears say of a proposal that ends there."""
         start_s = max(0.0, end_s - self._length_s - _BEFORE_S)
         return self._laid(pcm, start_s, end_s + _AFTER_S, found)
@@ -146,14 +146,14 @@ class SphinxSpotter:
     def _length_s(self) -> float:
         return _PHONE_S * self._phones
 
-    def _laid(self, pcm: Pcm, start_s: float, end_s: float, found: Network) -> Judged:
+    def _laid(self, pcm: Pcm, start_s: float, end_s: float, found: Network) -> SecondOpinion:
         """Lay the phrase where it fits a part best, and weigh that place."""
         piece = pcm.slice(start_s, end_s)
         if piece.seconds < 2 * FRAME_S:
-            return Judged(Fit(-99.0, -99.0, 0), end_s, None)
+            return SecondOpinion(Fit(-99.0, -99.0, 0), end_s, None)
         fit = best_fit(phone_shares(piece, found), self.words)
         at_s = start_s + (fit.end + 1) * FRAME_S
-        return Judged(fit, at_s, self._weighed(pcm, at_s, fit))
+        return SecondOpinion(fit, at_s, self._weighed(pcm, at_s, fit))
 
     def _weighed(self, pcm: Pcm, end_s: float, fit: Fit) -> float | None:
         if self._writer is None or fit.phrase < FITS_FROM:
@@ -162,7 +162,7 @@ class SphinxSpotter:
         start_s = max(0.0, end_s - self._length_s - before_s)
         heard = self._writer.listen(pcm.slice(start_s, end_s + after_s))
         (said,) = self._writer.likelihoods(heard, [self._phrase])
-        (unheard,) = self._writer.unheard([self._phrase])
+        (unheard,) = self._writer.score_unheard([self._phrase])
         return (said - unheard) / self._phones
 
 
@@ -191,7 +191,7 @@ class VoskSpotter:
                 f'the Vosk model does not know "{missing[0]}": choose a wake phrase of commoner words'
             )
 
-    def find(self, pcm: Pcm) -> Woken | None:
+    def find(self, pcm: Pcm) -> WakeHit | None:
         """Return where the phrase ends that is said first."""
         import vosk
 
@@ -204,16 +204,16 @@ class VoskSpotter:
         words = [word for result in results for word in result.get("result", ())]
         return next(self._ends(words), None)
 
-    def _ends(self, words: Sequence[dict[str, Any]]) -> Iterator[Woken]:
+    def _ends(self, words: Sequence[dict[str, Any]]) -> Iterator[WakeHit]:
         size = len(self._phrase)
         for at in range(len(words) - size + 1):
             row = words[at : at + size]
             least = min(float(word["conf"]) for word in row)
             if [word["word"] for word in row] == self._phrase and least >= self._least:
-                yield Woken(float(row[-1]["end"]), least >= VOSK_SURE_FROM)
+                yield WakeHit(float(row[-1]["end"]), least >= VOSK_SURE_FROM)
 
 
-def is_phrase(judged: Judged, strictness: float) -> bool:
+def is_phrase(judged: SecondOpinion, strictness: float) -> bool:
     """Return whether a proposal was the phrase; a higher strictness wants more of it."""
     fit = judged.fit
     if judged.weight is not None:
@@ -222,7 +222,7 @@ def is_phrase(judged: Judged, strictness: float) -> bool:
     return fit.phrase * strictness >= PHRASE_FROM and fit.worst_word * strictness >= WORD_FROM
 
 
-def is_sure(judged: Judged) -> bool:
+def is_sure(judged: SecondOpinion) -> bool:
     """Return whether a phrase that was found is beyond doubt, whatever the strictness."""
     return judged.weight is not None and judged.weight + FIT_COUNTS * judged.fit.phrase >= SURE_FROM
 

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Final
 
 from bot.errors import AudioError, EngineBusy, EngineError, GivenUp
-from bot.own_process import Broken, Limits, OwnProcess, TookTooLong
-from bot.speech.engine import Engine, EngineGrammar, unheard
-from bot.transcript import Heard, Transcript
+from bot.own_process import Limits, OwnProcess, ProcessBroken, TookTooLong
+from bot.speech.engine import Engine, EngineGrammar, failure_of
+from bot.transcript import HearingResult, Transcript
 
 OPEN_S: Final = 180.0
 """How long an engine may take to load its model and a grammar; a large model on a slow disk needs it."""
@@ -81,24 +81,24 @@ class Workers:
             found = (worker.apart.pid for worker in self._slots.made)
             return tuple(pid for pid in found if pid is not None)
 
-    def listen(self, sound: bytes, name: str, grammar: EngineGrammar) -> "Future[Heard]":
+    def listen(self, sound: bytes, name: str, grammar: EngineGrammar) -> "Future[HearingResult]":
         """Hear a recording; the future never fails, it holds why nothing was heard."""
-        answer: Future[Heard] = Future()
+        answer: Future[HearingResult] = Future()
         answer.set_running_or_notify_cancel()  # who stops waiting for it does not cancel it
         asked = self.hear(sound, name, grammar)
 
         def tell(done: "Future[Transcript]") -> None:
             if done.cancelled():
-                answer.set_result(unheard(GivenUp("the program ended before it was heard")))
+                answer.set_result(failure_of(GivenUp("the program ended before it was heard")))
                 return
             problem = done.exception()
             if problem is None:
                 answer.set_result(done.result())
             elif isinstance(problem, AudioError | EngineError):
-                answer.set_result(unheard(problem))
+                answer.set_result(failure_of(problem))
             else:
                 what = f"what hears failed on it ({type(problem).__name__})"
-                answer.set_result(unheard(GivenUp(what)))
+                answer.set_result(failure_of(GivenUp(what)))
 
         asked.add_done_callback(tell)
         return answer
@@ -126,7 +126,7 @@ class Workers:
                 self._threads.submit(self._warmed, grammar)
 
     def _warmed(self, grammar: EngineGrammar) -> None:
-        with suppress(Broken, TookTooLong, EngineError, GivenUp), self._one() as worker:
+        with suppress(ProcessBroken, TookTooLong, EngineError, GivenUp), self._one() as worker:
             self._prepared(worker, grammar)
 
     def close(self) -> None:
@@ -150,7 +150,7 @@ class Workers:
             raise GivenUp(
                 f"that recording was not heard within {self.limits.give_up_s:g} s and was given up"
             ) from exc
-        except Broken as exc:
+        except ProcessBroken as exc:
             raise GivenUp("what hears broke on that recording; it starts anew") from exc
         finally:
             with self._change:

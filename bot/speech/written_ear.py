@@ -55,7 +55,7 @@ _HOP, _WINDOW, _BANDS = 160, 400, 80
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Listened:
+class WhisperHearing:
     """A recording as Whisper hears it."""
 
     sound: Any
@@ -88,20 +88,20 @@ class Writer:
         self._silence = self.listen(Pcm(_faint_noise())).states
         self._alone: dict[str, float] = {}
 
-    def listen(self, pcm: Pcm, window_s: float = 0.0) -> Listened:
+    def listen(self, pcm: Pcm, window_s: float = 0.0) -> WhisperHearing:
         """Take in a recording that is cut to its speech; silence fills the window."""
         speech = np.asarray(pcm.samples / 32768, np.float32)
         after_s = max(AFTER_S, window_s - pcm.seconds)
         bands = log_mel(np.pad(speech, (0, int(after_s * SAMPLE_RATE))))
         bands = np.ascontiguousarray(bands[None, :, : bands.shape[1] // 2 * 2])
         states = self._model.encode(self._storage.from_array(bands))
-        return Listened(states, np.array(states, dtype=np.float32), pcm.seconds)
+        return WhisperHearing(states, np.array(states, dtype=np.float32), pcm.seconds)
 
-    def write(self, heard: Listened) -> tuple[str, ...]:
+    def write(self, heard: WhisperHearing) -> tuple[str, ...]:
         """Return what was said, likeliest first: words in lower case, numbers in words."""
         return tuple(line.text for line in self.lines(heard))
 
-    def lines(self, heard: Listened) -> tuple[Line, ...]:
+    def lines(self, heard: WhisperHearing) -> tuple[Line, ...]:
         """Return what was said, likeliest first, with how likely each line is."""
         most = round(_MOST_TOKENS + _TOKENS_A_S * heard.seconds)
         found = self._model.generate(
@@ -122,11 +122,11 @@ class Writer:
                 lines.setdefault(text, Line(text, float(score)))
         return tuple(lines.values())
 
-    def likelihoods(self, heard: Listened, texts: Sequence[str]) -> list[float]:
+    def likelihoods(self, heard: WhisperHearing, texts: Sequence[str]) -> list[float]:
         """Return the log likelihood of each text (lower case, no marks) given the recording."""
         return self._weighed(heard.states, texts)
 
-    def unheard(self, texts: Sequence[str]) -> list[float]:
+    def score_unheard(self, texts: Sequence[str]) -> list[float]:
         """Return about how likely each text is where nothing is heard at all, from its words one by one."""
         words = [text.lower().split() for text in texts]
         new = list({word for listed in words for word in listed if word not in self._alone})
@@ -142,7 +142,7 @@ class Writer:
     def _weighed(self, states: Floats, texts: Sequence[str]) -> list[float]:
         found: list[float] = []
         for at in range(0, len(texts), _SIDE_BY_SIDE):
-            rows = [self.spelt(text) for text in texts[at : at + _SIDE_BY_SIDE]]
+            rows = [self.text_tokens(text) for text in texts[at : at + _SIDE_BY_SIDE]]
             sound = self._storage.from_array(
                 np.ascontiguousarray(np.repeat(states, len(rows), axis=0))
             )
@@ -154,7 +154,7 @@ class Writer:
             ]
         return found
 
-    def spelt(self, text: str) -> list[int]:
+    def text_tokens(self, text: str) -> list[int]:
         """Return the tokens of a text, a full stop after it (it says that nothing follows)."""
         rows: list[int] = []
         for number, word in enumerate(text.lower().split()):

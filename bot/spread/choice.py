@@ -67,7 +67,7 @@ class Choice:
         return (-self.cautions, -self.inversions, self.gap, self.different, self.points)
 
 
-def measured(problem: Problem, items: Sequence[int], *, proven: bool = True) -> Choice:
+def measure_choice(problem: Problem, items: Sequence[int], *, proven: bool = True) -> Choice:
     """Return how far a choice, an item for every slot, meets each goal."""
     sizes = [problem.sizes[item] for item in items]
     dark_light = sum(problem.tone[item] for item in items)

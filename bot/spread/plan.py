@@ -10,7 +10,7 @@ from bot.trip.call import Call
 
 
 @dataclass(frozen=True, slots=True)
-class Planned:
+class PlannedLure:
     """One position of a plan."""
 
     position: str
@@ -36,7 +36,7 @@ class Planned:
 class Plan:
     """A spread to start with; positions that stay empty are not in it."""
 
-    positions: tuple[Planned, ...]
+    positions: tuple[PlannedLure, ...]
     speed_kn: float
     findings: tuple[Finding, ...]
 

@@ -20,13 +20,13 @@ from bot.spread import score, unmet
 from bot.spread.choice import FORBIDDEN, Choice, Ints, Problem
 from bot.spread.earlier import Terms, terms
 from bot.spread.matching import greatest
-from bot.spread.plan import Plan, Planned
+from bot.spread.plan import Plan, PlannedLure
 from bot.spread.positions import distances_m, in_order, waves
 from bot.spread.rods import Rods, costs, fills, rods_for, running_at, speed_for
 from bot.spread.rules import findings
 from bot.spread.score import SCALE
 from bot.spread.search import best_choice
-from bot.spread.unmet import Chosen
+from bot.spread.unmet import ChosenLure
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.box import name_key
 from bot.tackle.checks import PRACTICE, Rig
@@ -124,7 +124,7 @@ def _that_fit(
 class _Picked:
     """The lures that were chosen."""
 
-    chosen: tuple[Chosen, ...] = ()
+    chosen: tuple[ChosenLure, ...] = ()
     """From the nearest position."""
     proven: bool = True
     """True where no better choice is left."""
@@ -168,7 +168,7 @@ def _chosen(
                 break
         spares = _spares(lures, best.items, cost[:, keep.slots])
         chosen = tuple(
-            Chosen(
+            ChosenLure(
                 ordered[slot], lures[item], rods[ordered[slot]], spare,
                 slot / max(1, len(ordered) - 1),
             )
@@ -260,16 +260,16 @@ def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lu
 
 
 def _planned(
-    chosen: Sequence[Chosen],
+    chosen: Sequence[ChosenLure],
     layout: Sequence[str],
     speed_kn: float,
     calibration: WaveCount | None,
     units: CrewUnits,
-) -> tuple[Planned, ...]:
+) -> tuple[PlannedLure, ...]:
     on_wave = waves(layout, speed_kn, calibration)
     back_m = distances_m(layout, speed_kn, calibration)
     return tuple(
-        Planned(
+        PlannedLure(
             position=one.position,
             lure=one.lure.name,
             size_in=one.lure.size_in,

@@ -125,7 +125,7 @@ def ready_lures(lures: Sequence[Lure], states: Mapping[str, Readiness]) -> tuple
     return tuple(lure for lure in lures if states[lure.name].state == "ready")
 
 
-def most_wanting(states: Mapping[str, Readiness]) -> list[str]:
+def lures_to_rework(states: Mapping[str, Readiness]) -> list[str]:
     """Return the names of lures: to rework first, then the most bitten, then the longest in the water."""
 
     def rank(name: str) -> tuple[bool, int, float]:
@@ -135,7 +135,7 @@ def most_wanting(states: Mapping[str, Readiness]) -> list[str]:
     return sorted(states, key=rank)
 
 
-def unchecked(lure: Lure, states: Mapping[str, Readiness], position: str) -> Finding | None:
+def find_unready(lure: Lure, states: Mapping[str, Readiness], position: str) -> Finding | None:
     """Find a lure that is set although it is not ready; to be asked before it is logged as set."""
     stands = states.get(lure.name)
     if stands is None or stands.state in ("ready", "in water"):

@@ -34,7 +34,7 @@ LONG_HEADS: Final = ("slim", "jet")
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class Placement:
     """One lure at its position in a spread."""
 
     position: str
@@ -45,7 +45,7 @@ class Laid:
 class Spread:
     """The lures of a spread together."""
 
-    laid: tuple[Laid, ...]
+    laid: tuple[Placement, ...]
     positions: tuple[str, ...]
     """All positions of the boat."""
     speed_kn: float | None = None
@@ -89,7 +89,7 @@ def out_of_range(lure: Lure, speed_kn: float, position: str | None, more: str = 
 
 def line_on_reel(rig: Rig) -> Finding | None:
     """Find a reel that a long run would empty, or whose climbing pull would near the line's strength."""
-    return run_finding(rig.outfit, 0.0)
+    return find_spooled(rig.outfit, 0.0)
 
 
 CHECKS: Final[tuple[Check, ...]] = (*checks.CHECKS, towing_load, speed_range, line_on_reel)
@@ -104,7 +104,7 @@ def findings(rig: Rig) -> tuple[Finding, ...]:
     return tuple(found for check in CHECKS if (found := check(rig)) is not None)
 
 
-def run_finding(outfit: Outfit, out_m: float, run_m: float = RUN_M) -> Finding | None:
+def find_spooled(outfit: Outfit, out_m: float, run_m: float = RUN_M) -> Finding | None:
     """Find what a run of so many metres does to a reel with `out_m` of line out already."""
     after = after_run(outfit, out_m, run_m)
     units = outfit.units

@@ -15,7 +15,7 @@ import highspy
 import numpy as np
 import numpy.typing as npt
 
-from bot.spread.choice import FORBIDDEN, Choice, Ints, Problem, measured
+from bot.spread.choice import FORBIDDEN, Choice, Ints, Problem, measure_choice
 
 MOST_NODES: Final = 5000
 """Nodes after which a programme ends with the best so far; ordinary boxes are done at the first."""
@@ -179,7 +179,7 @@ class _Programme:
         if self.latest is None:
             return None
         items = self.latest[self.put].argmax(axis=0)
-        return measured(self.problem, items.tolist(), proven=self.proven)
+        return measure_choice(self.problem, items.tolist(), proven=self.proven)
 
     def _meet(self, goal: Values) -> bool:
         """Reach the least sum of a goal, and hold it from now on; False where no choice is left."""
@@ -246,7 +246,7 @@ class _Programme:
         matrix.start_ = np.cumsum([0, *(len(row.columns) for row in rows)])
         matrix.index_ = np.concatenate([row.columns for row in rows])
         matrix.value_ = np.concatenate([row.values for row in rows])
-        values, proven = solved(model)
+        values, proven = solve(model)
         self.proven = self.proven and proven
         if values is None:
             return None
@@ -254,7 +254,7 @@ class _Programme:
         return self.latest
 
 
-def solved(model: highspy.HighsLp) -> tuple[Values | None, bool]:
+def solve(model: highspy.HighsLp) -> tuple[Values | None, bool]:
     """Return a value for every column, None where there is none, and whether that is proven.
 
     HiGHS fails on one in some thousand programmes after presolve; these are solved again without it.

@@ -11,12 +11,12 @@ from datetime import datetime
 from typing import Final
 
 from bot.findings import Finding
-from bot.spread.readiness import Readiness, unchecked
+from bot.spread.readiness import Readiness, find_unready
 from bot.tackle.box import name_key
 from bot.tackle.checks import PRACTICE
 from bot.tackle.items import Lure
-from bot.tackle.trays import STANDBY, Tray, tray_named
-from bot.trip.meant import Concerns, Meant, meaning
+from bot.tackle.trays import STANDBY, Tray, named_tray
+from bot.trip.meant import Concerns, Meaning, meaning
 from bot.trip.state import Trip
 
 CASTING: Final = "casting outfit"
@@ -54,7 +54,7 @@ def before_lines_in(
     trays = tuple(trays)
     for there in trip.spread.values():
         lure = by_name.get(there.lure or "")
-        warned = unchecked(lure, states, there.position) if lure else None
+        warned = find_unready(lure, states, there.position) if lure else None
         if warned is not None:
             found.append(warned)
     for what, purpose in STANDBY.items():
@@ -86,7 +86,7 @@ def _lures(
     """Return the lures of an outfit: those in its tray, the lure of its name, else the ones that dive."""
     by_name = {lure.name: lure for lure in lures}
     for name in TRAYS[what]:
-        tray = tray_named(trays, name)
+        tray = named_tray(trays, name)
         if tray is not None:
             return tuple(by_name[one.lure] for one in tray.lures if one.lure in by_name)
     named = tuple(lure for lure in lures if name_key(lure.name) == what)
@@ -119,7 +119,7 @@ def _told_at(what: str, trip: Trip) -> datetime | None:
     return max([*noted, *called], default=None)
 
 
-def _is_about(meant: tuple[Meant, ...], what: str) -> bool:
+def _is_about(meant: tuple[Meaning, ...], what: str) -> bool:
     found = meaning(meant, Concerns)
     return found is not None and what in found.topics
 

@@ -32,7 +32,7 @@ NOT_PROVEN: Final = Finding(
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChosenLure:
     """A lure for a position, with what stands behind the choice."""
 
     position: str
@@ -43,7 +43,7 @@ class Chosen:
     """0 for the nearest position of the boat, 1 for the farthest."""
 
 
-def reason(chosen: Sequence[Chosen], number: int) -> str:
+def reason(chosen: Sequence[ChosenLure], number: int) -> str:
     """Return in one sentence why this lure stands there; `chosen` goes from the nearest back."""
     one = chosen[number]
     parts = [_size_words(chosen, number)]
@@ -77,7 +77,7 @@ def hooks_and_leader(lure: Lure, units: CrewUnits = METRIC) -> str:
 
 
 def findings(
-    chosen: Sequence[Chosen],
+    chosen: Sequence[ChosenLure],
     ready: Sequence[Lure],
     rods: Rods,
     speed_kn: float,
@@ -109,7 +109,7 @@ def findings(
 # Reasons
 
 
-def _size_words(chosen: Sequence[Chosen], number: int) -> str:
+def _size_words(chosen: Sequence[ChosenLure], number: int) -> str:
     size = chosen[number].lure.size_in
     if len(chosen) == 1:
         return f"the only one, {size:g}-inch"
@@ -125,7 +125,7 @@ def _size_words(chosen: Sequence[Chosen], number: int) -> str:
     return f"{what}{size:g}-inch, {step:g} below the {before.position}"
 
 
-def _head_words(one: Chosen) -> str:
+def _head_words(one: ChosenLure) -> str:
     head, near, far = one.lure.head, one.share_back < 0.5, one.share_back > 0.5
     if near and head in rules.SHORT_HEADS:
         return f"{head} head works close in"
@@ -134,7 +134,7 @@ def _head_words(one: Chosen) -> str:
     return f"{head} head"
 
 
-def _colour_words(chosen: Sequence[Chosen], number: int) -> str:
+def _colour_words(chosen: Sequence[ChosenLure], number: int) -> str:
     lure, lead = chosen[number].lure, leads([one.lure for one in chosen])
     same = [c.position for n, c in enumerate(chosen) if n != number and lead[n] == lead[number]]
     shade = {-1: "dark", 0: "between dark and light", 1: "light"}[tone(lure)]
@@ -154,7 +154,7 @@ def _spare_words(lure: Lure, spare: Lure) -> str:
 
 
 def _empty(
-    chosen: Sequence[Chosen],
+    chosen: Sequence[ChosenLure],
     ready: Sequence[Lure],
     running: Sequence[Lure],
     rods: Rods,
@@ -182,7 +182,7 @@ def _empty(
 
 
 def _other_speeds(
-    chosen: Sequence[Chosen], ready: Sequence[Lure], running: Sequence[Lure], speed_kn: float
+    chosen: Sequence[ChosenLure], ready: Sequence[Lure], running: Sequence[Lure], speed_kn: float
 ) -> Iterable[Finding]:
     """Name the lures that are a spread of their own at their own speed."""
     if not chosen:
@@ -202,7 +202,7 @@ def _other_speeds(
         yield Finding("note", text, PRACTICE, code="other-speeds")
 
 
-def _differs(chosen: Sequence[Chosen], avoid: Sequence[frozenset[str]]) -> Iterable[Finding]:
+def _differs(chosen: Sequence[ChosenLure], avoid: Sequence[frozenset[str]]) -> Iterable[Finding]:
     lures = {one.lure.name for one in chosen}
     new = min((len(lures - plan) for plan in avoid), default=NEW_LURES)
     if not chosen or new >= min(NEW_LURES, len(chosen)):
@@ -214,16 +214,16 @@ def _differs(chosen: Sequence[Chosen], avoid: Sequence[frozenset[str]]) -> Itera
     yield Finding("note", f"{what}; no more lures are ready that fit", BOX, code="same-lures")
 
 
-def _rule_findings(chosen: Sequence[Chosen], rods: Rods, speed_kn: float) -> Iterable[Finding]:
+def _rule_findings(chosen: Sequence[ChosenLure], rods: Rods, speed_kn: float) -> Iterable[Finding]:
     for one in chosen:
         if one.outfit is not None:
             yield from rules.findings(Rig(one.lure, one.outfit, speed_kn))
-    laid = tuple(rules.Laid(one.position, one.lure) for one in chosen)
+    laid = tuple(rules.Placement(one.position, one.lure) for one in chosen)
     yield from rules.spread_findings(rules.Spread(laid, tuple(rods), speed_kn))
 
 
 def _sizes(
-    chosen: Sequence[Chosen], running: Sequence[Lure], rods: Rods, besides: Sequence[Lure]
+    chosen: Sequence[ChosenLure], running: Sequence[Lure], rods: Rods, besides: Sequence[Lure]
 ) -> Iterable[Finding]:
     for one, other in pairwise(chosen):
         if one.lure.size_in == other.lure.size_in:
@@ -246,7 +246,7 @@ def _sizes(
 
 
 def _heads(
-    chosen: Sequence[Chosen], running: Sequence[Lure], besides: Sequence[Lure]
+    chosen: Sequence[ChosenLure], running: Sequence[Lure], besides: Sequence[Lure]
 ) -> Iterable[Finding]:
     heads = {lure.head for lure in running} - {None}
     if not heads or len(chosen) < 2:
@@ -264,7 +264,7 @@ def _heads(
         yield Finding("note", text, BOX, last.position, "no-slim-head")
 
 
-def _colours(chosen: Sequence[Chosen]) -> Iterable[Finding]:
+def _colours(chosen: Sequence[ChosenLure]) -> Iterable[Finding]:
     lead = leads([one.lure for one in chosen])
     counts = Counter(lead)
     for colour, count in counts.items():
@@ -286,7 +286,7 @@ def _asked(there_is: bool) -> str:
     return " is among what was asked for" if there_is else ""
 
 
-def _spares(chosen: Sequence[Chosen], besides: Sequence[Lure]) -> Iterable[Finding]:
+def _spares(chosen: Sequence[ChosenLure], besides: Sequence[Lure]) -> Iterable[Finding]:
     without = [one.position for one in chosen if one.spare is None]
     if without:
         among = ", of what was asked for," if besides else ""

@@ -103,7 +103,7 @@ def tray_key(name: str) -> str:
     return " ".join(_NUMBERS.get(word, word) for word in words)
 
 
-def tray_named(trays: Iterable[Tray], said: str) -> Tray | None:
+def named_tray(trays: Iterable[Tray], said: str) -> Tray | None:
     """Return the tray of a name, however it was said, or None."""
     key = tray_key(said)
     return next((tray for tray in trays if key and tray_key(tray.name) == key), None)

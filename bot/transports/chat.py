@@ -20,7 +20,7 @@ from typing import Final, TextIO
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
 from bot.recording import is_recording
-from bot.transports.unasked import Unasked, nothing_to_say
+from bot.transports.unasked import UnaskedSource, nothing_to_say
 
 MAX_SOUND_BYTES = 20_000_000
 """Larger files are not read into memory; a minute of raw sound is below 12 MB."""
@@ -62,7 +62,7 @@ def talk(
     clock: Callable[[], datetime] = lambda: datetime.now(UTC),
     stdin: TextIO | None = None,
     stdout: TextIO | None = None,
-    unasked: Unasked = nothing_to_say,
+    unasked: UnaskedSource = nothing_to_say,
     screens: HelpScreens = NO_SCREENS,
     names: Names = tuple,
 ) -> None:
@@ -165,7 +165,7 @@ def _help_screen(screens: HelpScreens, answered: str) -> str:
     return "\n\n".join(part for part in (first, more) if part)
 
 
-def _reminders(unasked: Unasked) -> str:
+def _reminders(unasked: UnaskedSource) -> str:
     try:
         return "\n".join(unasked())
     except Exception:

@@ -6,25 +6,25 @@ Only messages, replies and plain values cross.
 from typing import Any
 
 from bot.messages import Message, Reply
-from bot.own_process import Broken, Limits, Opener, OwnProcess
-from bot.transcript import Heard
+from bot.own_process import Limits, Opener, OwnProcess, ProcessBroken
+from bot.transcript import HearingResult
 
-__all__ = ["Broken", "Isolated", "Limits"]
+__all__ = ["IsolatedDesk", "Limits", "ProcessBroken"]
 
 
-class Isolated:
+class IsolatedDesk:
     """A Desk that lives in another process; started when it is first needed. One thread only."""
 
     def __init__(self, opener: Opener, *args: object, limits: Limits | None = None) -> None:
         self._apart = OwnProcess(opener, *args, limits=limits, name="desk")
 
-    def __enter__(self) -> "Isolated":
+    def __enter__(self) -> "IsolatedDesk":
         return self
 
     def __exit__(self, *_exc: object) -> None:
         self.close()
 
-    def answer(self, message: Message, heard: Heard | None = None) -> Reply:
+    def answer(self, message: Message, heard: HearingResult | None = None) -> Reply:
         """Answer a message over there; `heard` is what was made of its recording.
 
         Raises what was raised there, or Broken.

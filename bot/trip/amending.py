@@ -14,22 +14,22 @@ from bot.trip.acts import ANGLER, FISH_ACTS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import (
     NOT_AMENDED,
-    Refused,
+    Refusal,
     amend_target,
     another_is_there,
     correction,
-    gauge_meant,
     no_size,
+    resolve_bare_number,
 )
 from bot.trip.encounters import same_person
 from bot.trip.entry import NOT_SAID, Entry, Record
-from bot.trip.exchanged import ending_exchanged, ends_exchanged
+from bot.trip.exchanged import exchange_ends, exchange_lines
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import FOUGHT, InUnit, OfBefore, OfFish, OfKind
-from bot.trip.named_fish import called_on, fish_named, parts_for, words_for
+from bot.trip.named_fish import called_on, matching_fish, parts_for, words_for
 from bot.trip.other_units import unit_put_right
 from bot.trip.times import when
 
@@ -69,45 +69,47 @@ def amendments(
     said_at: datetime,
     tz: tzinfo,
     told: Collection[str] = (),
-) -> Amendments | Refused:
+) -> Amendments | Refusal:
     """Return what a correction changes; `told` are the lines of fish named earlier in the same breath."""
     found = _amendments(records, call, said_at, tz, told)
-    return found if isinstance(found, Refused) else _whole_fish(found, standing(records))
+    return found if isinstance(found, Refusal) else _whole_fish(found, standing_entries(records))
 
 
 def _amendments(
     records: Sequence[Record], call: Call, said_at: datetime, tz: tzinfo, told: Collection[str]
-) -> Amendments | Refused:
+) -> Amendments | Refusal:
     if not call.said() and not call.meant:
-        return Refused(NOTHING_RIGHT)
+        return Refusal(NOTHING_RIGHT)
     if call.meaning(InUnit) is not None:
-        unit = unit_put_right(standing(records), call, said_at)
-        return unit if isinstance(unit, Refused) else Amendments((unit,))
+        unit = unit_put_right(standing_entries(records), call, said_at)
+        return unit if isinstance(unit, Refusal) else Amendments((unit,))
     if (of := call.meaning(OfFish)) is not None:
-        found = _of_fish(of, call, standing(records), said_at, tz)
-        waits = of.is_wrong and any(not one.is_over for one in fold(standing(records)).fish)
-        if not waits and not (of.is_wrong and isinstance(found, Refused)):
+        found = _of_fish(of, call, standing_entries(records), said_at, tz)
+        waits = of.is_wrong and any(not one.is_over for one in fold(standing_entries(records)).fish)
+        if not waits and not (of.is_wrong and isinstance(found, Refusal)):
             return found
-    call = gauge_meant(records, call, said_at)
+    call = resolve_bare_number(records, call, said_at)
     if wrong := no_size(call):
-        return Refused(wrong)
-    if call.meaning(OfBefore) and (known := bite_without_line(standing(records), call, said_at)):
+        return Refusal(wrong)
+    if call.meaning(OfBefore) and (
+        known := bite_without_line(standing_entries(records), call, said_at)
+    ):
         return Amendments(((known, call),))
-    if asked := _asked_its_line(call, standing(records), said_at):
+    if asked := _asked_its_line(call, standing_entries(records), said_at):
         return Amendments(((asked, call),))
     kind = call.meaning(OfKind)
     if kind is not None and kind.kind == FOUGHT:
-        if fought := _of_the_fought(call, standing(records)):
+        if fought := _of_the_fought(call, standing_entries(records)):
             return fought
     elif kind is not None:
         return _of_kind(kind, records, call, said_at, tz)
     target = amend_target(records, call, tz)
-    stood = standing(records)
+    stood = standing_entries(records)
     fish = fold(stood).fish
-    if ends := ending_exchanged(call, target, fish, stood):
+    if ends := exchange_lines(call, target, fish, stood):
         return Amendments(ends)
     if any(getattr(call, name) for name in _OF):
-        return target if isinstance(target, Refused) else Amendments(((target, call),))
+        return target if isinstance(target, Refusal) else Amendments(((target, call),))
     on = called_on(call, target, fish) if isinstance(target, Entry) else ()
     if len(on) > 1:
         return Amendments((), unclear=on)
@@ -119,7 +121,7 @@ def _amendments(
         return named
     if partly := _lately(call, target, stood, fish, said_at):
         return partly
-    if isinstance(target, Refused):
+    if isinstance(target, Refusal):
         return target
     if call.said().keys() <= _TIMES:
         together = [e for e in stood if e.message == target.message and e.inferred != NOT_SAID]
@@ -157,21 +159,21 @@ def bite_without_line(stood: Sequence[Entry], call: Call, at: datetime) -> Entry
 
 def _of_kind(
     kind: OfKind, records: Sequence[Record], call: Call, said_at: datetime, tz: tzinfo
-) -> Amendments | Refused:
+) -> Amendments | Refusal:
     """Return what a correction changes of the last entry of the kind that it speaks of.
 
     A time at which there is such an entry names it: "the 10:41 strike was the long rigger".
     """
-    stood = standing(records)
+    stood = standing_entries(records)
     fish = fold(stood).fish
     untimed = call.with_slots(ago_min=None, clock=None)
     timed = call != untimed and bool(untimed.said())
     then = [e for e in stood if timed and abs(e.at - when(call, said_at, tz)) <= NAMES_IT]
-    there = amend_target(then, untimed, tz) if then else Refused("")
-    target = amend_target(records, call, tz) if isinstance(there, Refused) else there
-    if isinstance(target, Refused):
-        return Refused(NONE_OF_KIND.format(KINDS[kind.kind]))
-    right = call if isinstance(there, Refused) else untimed
+    there = amend_target(then, untimed, tz) if then else Refusal("")
+    target = amend_target(records, call, tz) if isinstance(there, Refusal) else there
+    if isinstance(target, Refusal):
+        return Refusal(NONE_OF_KIND.format(KINDS[kind.kind]))
+    right = call if isinstance(there, Refusal) else untimed
     return Amendments(
         (*_shared_out(right, target, stood, fish), *_with_it(right, target, stood, fish))
     )
@@ -193,18 +195,18 @@ def _of_the_fought(call: Call, stood: Sequence[Entry]) -> Amendments | None:
 
 def _of_fish(
     of: OfFish, call: Call, stood: Sequence[Entry], at: datetime, tz: tzinfo
-) -> Amendments | Refused:
+) -> Amendments | Refusal:
     """Return what a correction changes of the fish that it names."""
-    found = fish_named(of, call, fold(stood).fish, stood, at, tz)
+    found = matching_fish(of, call, fold(stood).fish, stood, at, tz)
     if not found:
-        return Refused(f"The log has no {words_for(of)}.")
+        return Refusal(f"The log has no {words_for(of)}.")
     if len(found) > 1:
         return Amendments((), unclear=found)
     only_where = call.said().keys() <= {"position", "side"} and found[0].is_over
     named_by_end = of.position is None and (of.ended is not None or only_where)
-    if named_by_end and (ends := ends_exchanged(call, found[0], fold(stood).fish, stood)):
+    if named_by_end and (ends := exchange_ends(call, found[0], fold(stood).fish, stood)):
         return Amendments(ends, _lines(found))
-    return _parts_of(call, found[0], stood) or Refused(
+    return _parts_of(call, found[0], stood) or Refusal(
         f"The log keeps nothing of that with the {words_for(of)}."
     )
 
@@ -220,10 +222,10 @@ def _parts_of(call: Call, one: Fish, stood: Sequence[Entry]) -> Amendments | Non
 
 
 def _of_the_angler(
-    call: Call, target: Entry | Refused, stood: Sequence[Entry], fish: Sequence[Fish]
+    call: Call, target: Entry | Refusal, stood: Sequence[Entry], fish: Sequence[Fish]
 ) -> Amendments | None:
     """Return what of a correction is the fish on of the angler named, not of the target; else None."""
-    if call.angler is None or isinstance(target, Refused) or call.said().keys() <= {"angler"}:
+    if call.angler is None or isinstance(target, Refusal) or call.said().keys() <= {"angler"}:
         return None
     on = [one for one in fish if one.is_on and same_person(one.angler, call.angler) == 2]
     if len(on) != 1 or target.id in on[0].entries:
@@ -304,14 +306,14 @@ def _is_other_name(known: str | None, right: str) -> bool:
 
 def _fish_named(
     call: Call,
-    target: Entry | Refused,
+    target: Entry | Refusal,
     stood: Sequence[Entry],
     fish: Sequence[Fish],
     at: datetime,
     told: Collection[str],
 ) -> Amendments | None:
     """Return the entry of a fish that its line, its angler or "the other one" identifies; else None."""
-    if isinstance(target, Refused) or not call.said().keys() & _TELLS:
+    if isinstance(target, Refusal) or not call.said().keys() & _TELLS:
         return None
     if not call.said().keys() <= _TELLS | {"position", "side"}:
         return None
@@ -343,7 +345,7 @@ def _lines(fish: Sequence[Fish]) -> tuple[str, ...]:
 
 
 def _lately(
-    call: Call, target: Entry | Refused, stood: Sequence[Entry], fish: Sequence[Fish], at: datetime
+    call: Call, target: Entry | Refusal, stood: Sequence[Entry], fish: Sequence[Fish], at: datetime
 ) -> Amendments | None:
     """Return the last fish with what it takes, where no entry takes all or only an older one; else None."""
     last = max((e for e in stood if e.call.act in FISH_ACTS), key=lambda e: e.id, default=None)

@@ -11,7 +11,7 @@ from operator import attrgetter
 from typing import Any, Final
 
 from bot.trip.acts import LOGGED, Act
-from bot.trip.meant import Asks, M, Meant, as_plain, from_plain, meaning
+from bot.trip.meant import Asks, M, Meaning, as_plain, from_plain, meaning
 
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 SIDES: Final = ("port", "starboard")
@@ -82,7 +82,7 @@ class Call:
     """Amend and undo only: the position of the entry that is meant; not in the JSON."""
     of_species: str | None = None
     """Undo only: the fish whose entry is meant; not in the JSON."""
-    meant: tuple[Meant, ...] = field(default=(), compare=False)
+    meant: tuple[Meaning, ...] = field(default=(), compare=False)
     """What the words mean beyond the slots; only in the log's JSON, and ignored when calls are compared."""
 
     def meaning(self, kind: type[M]) -> M | None:

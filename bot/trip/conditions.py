@@ -16,7 +16,7 @@ from bot.stamps import Fix as Measured
 from bot.trip.entry import Place
 from bot.trip.measured import OVERRULES_FOR
 from bot.trip.state import Trip
-from bot.trip.whereabouts import Fix, cells_passed, place_at
+from bot.trip.whereabouts import Fix, entered_cells, place_at
 
 UNKNOWN: Final = "unknown"
 FORGOTTEN_AFTER: Final = timedelta(hours=16)
@@ -120,7 +120,7 @@ def with_track(trip: Trip, points: Iterable[Measured]) -> Trip:
 
 def place_steps(trip: Trip) -> Steps:
     """Return the cells of the sea through which the boat went."""
-    return steps(cells_passed(trip.fixes))
+    return steps(entered_cells(trip.fixes))
 
 
 def light_steps(trip: Trip, home: Place | None) -> Steps:

@@ -13,16 +13,15 @@ from typing import Any, Final
 from bot.tackle.items import LIMITS
 from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, ROWS, TABLE, TAKES
 from bot.trip.call import Call
-from bot.trip.encounters import closer_species, meant, same_person, species_match, wanted
+from bot.trip.encounters import closer_species, find_fish, fish_clue, same_person, species_match
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import fold
-from bot.trip.history import standing, void_ids
+from bot.trip.history import standing_entries, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import (
     BARE,
     CancelsReminder,
-    Measured,
     OfFish,
     OfKind,
     OfLure,
@@ -30,6 +29,7 @@ from bot.trip.meant import (
     PutsRight,
     Reminder,
     SaidAs,
+    SaidUnits,
     TroubleOver,
 )
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
@@ -62,7 +62,7 @@ NOT_AMENDED: Final = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class Refusal:
     """A call that can mean nothing; one sentence says why."""
 
     reason: str
@@ -89,7 +89,7 @@ def undo_of(entry: Entry) -> Call:
 
 def undo_target(
     records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC, instead: bool = False
-) -> Undo | Refused:
+) -> Undo | Refusal:
     """Return what an undo undoes: the latest message that stands, or the entry that is named.
 
     `instead` tells that another act follows in its place: what the message had put right then goes for
@@ -100,7 +100,7 @@ def undo_target(
     if cancels is not None:
         held = _reminders(records, cancels)
         if held or cancels.is_named:
-            return Undo(held) if held else Refused("There is no such reminder.")
+            return Undo(held) if held else Refusal("There is no such reminder.")
     if call.of_act == "undo":
         return _undo_of_undo(records)
     if call.of_act or call.of_clock or call.of_position or call.of_species:
@@ -108,17 +108,17 @@ def undo_target(
         if named and call.of_act in FALSE_ALARM:
             return Undo(_same_trouble(named, call))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
-            return Refused(NO_TROUBLE)
+            return Refusal(NO_TROUBLE)
         if call.of_act not in FALSE_ALARM:
             if (which := call.meaning(OfThese)) is not None:
                 return _of_these(records, named, call, which.number)
             return (
-                Undo(_taken_out(records, named[0], call)) if named else Refused(_nothing_like(call))
+                Undo(_taken_out(records, named[0], call)) if named else Refusal(_nothing_like(call))
             )
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
     if last is None or not last.message:
-        return Undo((last.id,)) if last else Refused("There is nothing to undo.")
+        return Undo((last.id,)) if last else Refusal("There is nothing to undo.")
     ids = tuple(
         e.id
         for e in records
@@ -137,16 +137,16 @@ def _same_trouble(named: Sequence[Entry], call: Call) -> tuple[str, ...]:
 
 def _of_these(
     records: Sequence[Record], named: Sequence[Entry], call: Call, number: int
-) -> Undo | Refused:
+) -> Undo | Refusal:
     """Return the undo of one of several alike, counted in the order of time: fish, not their entries."""
     alike = sorted(named, key=lambda entry: (entry.at, entry.id))
     if call.of_species is not None and call.of_act is None:
         held = {entry.id for entry in alike}
-        fish = [one for one in fold(standing(records)).fish if held & set(one.entries)]
+        fish = [one for one in fold(standing_entries(records)).fish if held & set(one.entries)]
         alike = [next(e for e in alike if e.id in one.entries) for one in fish]
     if number > len(alike):
         what = (call.of_species or call.of_act or "entry").replace("_", " ")
-        return Refused(f"The log has no {what} number {number}: it has {len(alike)}.")
+        return Refusal(f"The log has no {what} number {number}: it has {len(alike)}.")
     return Undo(_taken_out(records, alike[number - 1], call))
 
 
@@ -155,7 +155,7 @@ def _taken_out(records: Sequence[Record], entry: Entry, call: Call) -> tuple[str
 
     Without the strike that it began with, a fish has no miss and no hook-up.
     """
-    fish = next((f for f in fold(standing(records)).fish if entry.id in f.entries), None)
+    fish = next((f for f in fold(standing_entries(records)).fish if entry.id in f.entries), None)
     if fish is None:
         return (entry.id,)
     begins = fish.id == entry.id and TABLE[entry.call.act].stage in ("struck", "on")
@@ -179,7 +179,7 @@ def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str
     return tuple(found if cancels.everything else found[:1])
 
 
-def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refused:
+def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refusal:
     """Return the entry that a correction is about: the last that can take what was said, or the one named.
 
     A position is put right where it was said: after "strike long rigger, hooked up", "no, long
@@ -189,7 +189,7 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     entry = next((e for e in _named(records, call, tz) if wants <= TAKES[e.call.act]), None)
     if entry is None:
         named = call.of_act or call.of_clock or call.of_position
-        return Refused(_nothing_like(call) if named else "No entry takes that correction.")
+        return Refusal(_nothing_like(call) if named else "No entry takes that correction.")
     if other := _described(records, call):
         return other
     if call.position is not None and "position" in entry.inferred:
@@ -197,7 +197,7 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     return entry
 
 
-def gauge_meant(records: Sequence[Record], call: Call, said_at: datetime) -> Call:
+def resolve_bare_number(records: Sequence[Record], call: Call, said_at: datetime) -> Call:
     """Return "no, eight and a half" as the speed, the weight or whatever number was logged just now.
 
     A number alone is read as a size, or as a measure that it may be; the last entry says of what it is one.
@@ -226,7 +226,7 @@ def gauge_of(last: Entry, call: Call, said_at: datetime) -> Call:
     known = [gauge for gauge in GAUGES if gauge in last.call.said()]
     if slot in TAKES[last.call.act] or len(known) != 1:
         return call
-    meant = (Measured(**{UNIT_OF[known[0]]: BARE}),) if known[0] in UNIT_OF else ()
+    meant = (SaidUnits(**{UNIT_OF[known[0]]: BARE}),) if known[0] in UNIT_OF else ()
     return correction(**{known[0]: value}, meant=meant)
 
 
@@ -250,7 +250,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
     measured = {"weight_kg", "length_cm", "tag"} & call.said().keys()
     if not measured or not (call.species or call.position or call.angler):
         return None
-    stood = standing(records)
+    stood = standing_entries(records)
     by_id = {e.id: e for e in stood}
     last = next((e for e in reversed(stood) if e.call.act in CAUGHT), None)
     known = measured & last.call.said().keys() if last is not None else measured
@@ -270,7 +270,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
     return next((entry for fits, entry in reversed(found) if fits == best), None)
 
 
-def amended(target: Entry, call: Call) -> Call:
+def amend_call(target: Entry, call: Call) -> Call:
     """Return the call of an entry with the slots of a correction; inferred slots are left open again.
 
     What hung on a line that was said stays what the rest of the lure is known by; a line that was known by
@@ -336,7 +336,7 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
 
 def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
     """Return the entry that said the position, unless another open fish is at the right one."""
-    stood = standing(records)
+    stood = standing_entries(records)
     follows = entry.call.act in ENDINGS or TABLE[entry.call.act].stage == "on"
     if follows and another_is_there(stood, entry, call):
         return entry
@@ -355,11 +355,11 @@ def another_is_there(stood: Sequence[Entry], entry: Entry, call: Call) -> bool:
         return False
     before = fold(stood[: stood.index(entry)])
     line = line_for(before.spread, call.position, call.side)
-    other = meant(before.fish, wanted(entry.call, entry.at, line))
+    other = find_fish(before.fish, fish_clue(entry.call, entry.at, line))
     return other is not None and other.line == line
 
 
-def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:
+def _undo_of_undo(records: Sequence[Record]) -> Undo | Refusal:
     void = void_ids(records)
     made = {r.message for r in records if isinstance(r, Entry) and r.message}
     for record in reversed(records):
@@ -367,7 +367,7 @@ def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:
             gone = tuple(i for i in record.entries if i in void)
             if gone:
                 return Undo(_restored_by(records, record.message, void), gone)
-    return Refused("There is no undo to take back.")
+    return Refusal("There is no undo to take back.")
 
 
 def _voided_by(records: Sequence[Record], message: str, void: frozenset[str]) -> tuple[str, ...]:

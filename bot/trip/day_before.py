@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.trip.acts import AMEND, FISH_ACTS, TABLE, UNDO
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, amend_target, undo_target
+from bot.trip.corrections import Refusal, amend_target, undo_target
 from bot.trip.encounters import same_person
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fish import End, Fish
@@ -57,7 +57,7 @@ def _is_of_it(
     if any(getattr(call, name) for name in _OF):
         target = undo_target if call.act == UNDO else amend_target
         here, there = target(records, _plainly(call), tz), target(earlier, _plainly(call), tz)
-        return isinstance(here, Refused) and not isinstance(there, Refused)
+        return isinstance(here, Refusal) and not isinstance(there, Refusal)
     if call.act == UNDO:  # a bare one goes back to a correction there, and to nothing before it
         last = _last_made(earlier)
         return was_last and isinstance(last, Entry) and last.replaces is not None

@@ -27,17 +27,17 @@ from bot.trip.acts import (
 from bot.trip.amending import amendments, bite_without_line
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
-from bot.trip.corrections import Refused, Undo, correction, undo_target
-from bot.trip.decision import Context, Decision, Resolved, Unclear
+from bot.trip.corrections import Refusal, Undo, correction, undo_target
+from bot.trip.decision import Context, Decision, ResolvedAct, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import (
-    meant,
+    find_fish,
+    fish_clue,
     repeated_ending,
     said_again,
     same_person,
     took_already,
     unclear,
-    wanted,
 )
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.exchanged import told_of_another
@@ -45,11 +45,11 @@ from bot.trip.fill import fill, is_the_man, lost_lures
 from bot.trip.fish import Fish
 from bot.trip.life import (
     after_its_bite,
-    as_known,
     before_the_end,
+    time_of_late_bite,
     told_late,
+    trip_at,
     with_its_angler,
-    with_what_was_told,
 )
 from bot.trip.lines import line_for
 from bot.trip.lures import from_box
@@ -62,8 +62,8 @@ from bot.trip.put_back import as_put_back
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
-from bot.trip.together import as_meant, as_placed, double_placed
-from bot.trip.twice import addition, completed, rod_said_wrong
+from bot.trip.together import place_double, placed_double, resolve_together
+from bot.trip.twice import addition, find_completion, rod_said_wrong
 
 START_AGAIN: Final = timedelta(hours=6)
 """Silence after which "trip start" begins another trip, though nobody ended the last."""
@@ -83,9 +83,9 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     gone = _take_back(so_far, calls, context.instead) if context.instead else ()
     for second in context.seconds:
         so_far.put_right(second.entry, second.more, second.crew)
-    double = double_placed(calls, so_far.now.stood, context.said_at)
+    double = placed_double(calls, so_far.now.stood, context.said_at)
     if double is not None:
-        _place_double(so_far, double, as_placed(calls, double))
+        _place_double(so_far, double, place_double(calls, double))
         calls = tuple(call for call in calls if call.act == ANGLER)
     told: list[str] = []
     said_at = context.said_at
@@ -93,7 +93,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         calls, so_far.records, so_far.now.stood, so_far.now.trip, said_at, context.tz
     )
     so_far.corrects = any(call.act == AMEND for call in calls)
-    for place, call in enumerate(as_meant(calls, so_far.now.trip, said_at)):
+    for place, call in enumerate(resolve_together(calls, so_far.now.trip, said_at)):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
         elif call.act == "undo":
@@ -150,7 +150,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     trip = so_far.now.trip
     at = after_its_bite(trip, call, when(call, context.said_at, context.tz, trip.started))
     if call.ago_min is None and call.clock is None and not so_far.edits:
-        at = with_what_was_told(so_far.now, call, at)
+        at = time_of_late_bite(so_far.now, call, at)
     at = before_the_end(trip, call, at)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
@@ -162,11 +162,11 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)
     ):
         for entry, part in ends:
-            so_far.put_right(so_far.standing(entry), part)
+            so_far.put_right(so_far.entry_now(entry), part)
         return
     old = so_far.places.pop(0) if so_far.places else None
     if is_the_man(so_far.now.trip, call, at):
-        so_far.refused.append(Refused(BACK_ABOARD))
+        so_far.refused.append(Refusal(BACK_ABOARD))
         return
     if not so_far.edits and _told_before(so_far, call, place, at):
         return
@@ -175,8 +175,8 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
             so_far.new_trip = True
             so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
-            so_far.keep(Resolved(Call("trip_start"), at, NOT_SAID, implied=True))
-    then = as_known(so_far.now, at)
+            so_far.keep(ResolvedAct(Call("trip_start"), at, NOT_SAID, implied=True))
+    then = trip_at(so_far.now, at)
     if call.act == LINES_IN and not so_far.edits and (back := _brought_in(so_far.now, then)):
         for one in back:
             _log(so_far, one.with_slots(ago_min=call.ago_min, clock=call.clock), place)
@@ -184,14 +184,14 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     said = told_late(without_time(without_bare(call)), at, context.said_at)
     full = with_its_angler(fill(said, then, at, context.box), so_far.now, at)
     if not so_far.edits and (so := already_so(full.call, then, context.tz)):
-        so_far.refused.append(Refused(so))
+        so_far.refused.append(Refusal(so))
         return
     if lures := lost_lures(said, then, context.box):
         so_far.doubts.append(Unclear(place, call, lures=lures))
     so_far.oddities.extend(oddities(said, full.call, then, at))
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
-    so_far.keep(Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
+    so_far.keep(ResolvedAct(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
     if call.act == LINES_IN and not so_far.edits:
         _lay_before(so_far, call, then, at)
 
@@ -249,18 +249,18 @@ def _place_double(so_far: Progress, double: Entry, calls: Sequence[Call]) -> Non
     for n, call in enumerate(calls):
         full = fill(call, so_far.now.until(double.at), double.at, so_far.context.box)
         first = double.id if n == 0 else None
-        one = Resolved(full.call, double.at, full.inferred, first, double.crew, adds=True)
+        one = ResolvedAct(full.call, double.at, full.inferred, first, double.crew, adds=True)
         so_far.keep(replace(one, place=double.place, stamp=double.stamp))
 
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
     """Handle a call about what was called before; return whether nothing is left to log."""
-    if same := completed(call, so_far.now.stood, at, so_far.drafts):
+    if same := find_completion(call, so_far.now.stood, at, so_far.drafts):
         so_far.put_right(*same)
         return True
     if call.act not in FISH_ACTS:
         return False
-    then = as_known(so_far.now, at)
+    then = trip_at(so_far.now, at)
     if (known := _all_on(so_far, call, at)) is not None:
         so_far.known.append(known)
         return True
@@ -271,8 +271,8 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
             _add_to(so_far, bit[0], call.with_slots(lure=None, colours=(), size_in=None, head=None))
             return True
     line = line_for(then.spread, call.position, call.side) if call.position else None
-    wants = wanted(call, at, line)
-    goes_on = meant(then.fish, wants)
+    wants = fish_clue(call, at, line)
+    goes_on = find_fish(then.fish, wants)
     again = said_again(then.fish, wants)
     if again is not None and goes_on in (None, again):
         own = [e for e in so_far.now.stood if e.id in again.entries and e.call.act == call.act]
@@ -324,7 +324,7 @@ def _say_again(so_far: Progress, fish: Fish, entry: Entry, call: Call, at: datet
     """Complete a stage of a fish that was called again; somebody else on its rod has taken it over."""
     if not same_person(fish.angler, call.angler):
         rod = Call(ANGLER, position=call.position, side=call.side, angler=call.angler)
-        so_far.keep(Resolved(rod, at))
+        so_far.keep(ResolvedAct(rod, at))
         call = call.with_slots(angler=None)
         if not addition(entry.call, entry.inferred, call).said():
             return
@@ -365,7 +365,7 @@ def _begins(so_far: Progress, call: Call, at: datetime) -> bool:
 def _undo(so_far: Progress, call: Call, instead: Sequence[Call]) -> None:
     """Take back what a call undoes; `instead` are the entries called in its place."""
     target = undo_target(so_far.records, call, so_far.context.tz, bool(instead))
-    if isinstance(target, Refused):
+    if isinstance(target, Refusal):
         so_far.refused.append(target)
         return
     if instead:
@@ -387,13 +387,13 @@ def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
     """Apply a correction; `told` are the lines of fish named by corrections before it."""
     context = so_far.context
     found = amendments(so_far.records, call, context.said_at, context.tz, told)
-    if isinstance(found, Refused):
+    if isinstance(found, Refusal):
         so_far.refused.append(found)
         return
     if found.unclear:
         so_far.doubts.append(Unclear(place, call, found.unclear))
     if found.lost:
-        so_far.refused.append(Refused(found.lost))
+        so_far.refused.append(Refusal(found.lost))
     for target, part in sorted(found.parts, key=lambda one: one[0].at):
-        so_far.put_right(so_far.standing(target), part)
+        so_far.put_right(so_far.entry_now(target), part)
     told.extend(found.lines)

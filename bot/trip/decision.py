@@ -11,17 +11,17 @@ from bot.findings import Finding
 from bot.stamps import NO_STAMP, FixAt, Stamp, nothing_measured
 from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, Undo
+from bot.trip.corrections import Refusal, Undo
 from bot.trip.entry import Entry, Place, Record, Restored, Voided
 from bot.trip.fish import Fish
-from bot.trip.measured import Shared, placed
+from bot.trip.measured import SharedPlace, place_event
 from bot.trip.memory import Memory
 from bot.trip.oddities import Oddity
 from bot.trip.twice import Second
 
 
 @dataclass(frozen=True, slots=True)
-class Resolved:
+class ResolvedAct:
     """One act as it goes into the log."""
 
     call: Call
@@ -87,13 +87,13 @@ class Unclear:
 class Decision:
     """What the log shall hold, and what the crew should be told."""
 
-    entries: tuple[Resolved, ...] = ()
+    entries: tuple[ResolvedAct, ...] = ()
     voids: tuple[str, ...] = ()
     restores: tuple[str, ...] = ()
     asides: tuple[Call, ...] = ()
     """Questions, yes, no and help, in the order said; they change nothing in the log."""
     oddities: tuple[Oddity, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[Refusal, ...] = ()
     new_trip: bool = False
     """True where the entries begin another trip."""
     known: tuple[Entry, ...] = ()
@@ -125,7 +125,7 @@ class Numbering:
     source: str
     text: str
     said_at: datetime
-    shared: Shared | None = None
+    shared: SharedPlace | None = None
     """Where somebody aboard said that the boat was."""
     fix_at: FixAt = nothing_measured
     """What the instruments said at a time."""
@@ -141,9 +141,9 @@ def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
     for one in decision.entries:
         place, stamp = one.place, one.stamp
         if place is None and stamp == NO_STAMP and not one.replaces:
-            place, stamp = placed(one.at, about.said_at, about.shared, about.fix_at(one.at))
+            place, stamp = place_event(one.at, about.said_at, about.shared, about.fix_at(one.at))
         elif one.moved and (fix := about.fix_at(one.at)) is not None:
-            place, stamp = placed(one.at, about.said_at, None, fix)
+            place, stamp = place_event(one.at, about.said_at, None, fix)
         records.append(
             Entry(
                 about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,

@@ -9,7 +9,7 @@ from typing import Final
 
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, Undo
+from bot.trip.corrections import Refusal, Undo
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.history import void_ids
 
@@ -20,7 +20,7 @@ SINCE_CHANGED: Final = (
 
 def what_it_did(
     records: Sequence[Record], family: Collection[str], said: Collection[str] = ()
-) -> Undo | Refused:
+) -> Undo | Refusal:
     """Return what to undo of a message; `family` are the ids of its versions, `said` their acts.
 
     The start of a trip that nobody said stays where others have logged something after it.
@@ -33,7 +33,7 @@ def what_it_did(
         if isinstance(record, Voided | Restored):
             by_whom |= dict.fromkeys(record.entries, record.message)
     if any(one in void and by_whom[one] not in family for one in ids):
-        return Refused(SINCE_CHANGED)
+        return Refusal(SINCE_CHANGED)
     back = tuple(
         one
         for one, message in by_whom.items()

@@ -39,6 +39,8 @@ class Rule:
     """True where one of the two calls must be without a line: "something bit", "long rigger, the strike"."""
     bare: bool = False
     """True where nothing may be said of the fish: no line, lure, name or angler."""
+    unplaced: bool = False
+    """True where no line may be named, and not that it is one more."""
 
 
 def _min(minutes: float) -> timedelta:
@@ -81,6 +83,7 @@ RULES: Final = (
     Rule("caught", "lost", _min(5), "ask"),
     Rule("caught", "caught", _min(5), "again"),
     Rule("caught", "caught", AFTERWARDS, "again", adds=True),
+    Rule("caught", "caught", _min(60), "ask", unplaced=True),  # nothing is on, and no bite was called
     Rule("on", "lost", _min(2), "still on", bare=True),
     Rule("on", "lost", _min(2), "ask"),  # he is still on, or the next one is
 )  # fmt: skip
@@ -99,7 +102,7 @@ SAID_AGAIN: Final = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class FishClue:
     """What a call says about the fish that it means."""
 
     act: str
@@ -112,8 +115,10 @@ class Wanted:
     """Weight, length and tag, where said."""
     bare: bool = False
     """True where nothing is said of the fish but what happened."""
+    is_more: bool = False
+    """True where it was called as one more."""
     is_another: bool = False
-    """True where it was called as one more, on a line of its own."""
+    """True where a bite was called as one more, on a line of its own."""
     lure: Call | None = None
     """The bite itself, where it names a lure of the box and no line."""
 
@@ -128,16 +133,16 @@ class Wanted:
         return self.act in CAUGHT | LOST
 
 
-def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
+def fish_clue(call: Call, at: datetime, line: str | None) -> FishClue:
     """Return what a call says about its fish; `line` is the key of the position said."""
     said = call.said()
     measured = tuple(
         (name, said[name]) for name in ("weight_kg", "length_cm", "tag") if name in said
     )
     bare = said.keys() <= {"ago_min", "clock"}
-    another = line is not None and call.meaning(OneMore) is not None
+    more = call.meaning(OneMore) is not None
     took = call if call.act in BITES and call.lure and line is None else None
-    return Wanted(
+    return FishClue(
         call.act,
         at,
         line,
@@ -146,18 +151,19 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
         call.count or 1,
         measured,
         bare,
-        another,
+        more,
+        more and line is not None and call.act in BITES,
         took,
     )
 
 
-def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
+def find_fish(fish: Sequence[Fish], call: FishClue) -> Fish | None:
     """Return the fish that a call goes on with, or None where it begins one of its own."""
     ranked = _ranked(fish, call)
     return max(ranked, key=lambda one: one[:2])[2] if ranked else None
 
 
-def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
+def unclear(fish: Sequence[Fish], call: FishClue) -> tuple[Fish, ...]:
     """Return the fish between which nothing decides; empty where it is clear which is meant."""
     ranked = _ranked(fish, call)
     if call.stage in (None, "raised", "struck") or len(ranked) < 2 or call.count > 1:
@@ -171,7 +177,7 @@ def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
     return tuple(alike) if several else ()
 
 
-def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
+def said_again(fish: Sequence[Fish], call: FishClue) -> Fish | None:
     """Return the only open fish of which a call says nothing new, or None."""
     rules = [rule for rule in RULES if rule.said == call.stage and rule.then == "again"]
     found = [
@@ -188,12 +194,12 @@ def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
     return found[0] if len(found) == 1 else None
 
 
-def _is_on_there(one: Fish, call: Wanted) -> bool:
+def _is_on_there(one: Fish, call: FishClue) -> bool:
     """Return whether a hook-up is called on the very line that a fish is on."""
     return call.stage == "on" and one.is_on and one.line is not None and one.line == call.line
 
 
-def repeated_ending(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
+def repeated_ending(fish: Sequence[Fish], call: FishClue) -> tuple[End, Then] | None:
     """Return the ending that a call repeats, and what follows from that; None for a new fish."""
     for one in reversed(fish):
         for end in reversed(one.ends):
@@ -213,17 +219,17 @@ def took_already(fish: Sequence[Fish], lure: LureSlots, at: datetime) -> Fish | 
     return None
 
 
-def struck_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fish, ...]:
+def struck_together(fish: Sequence[Fish], call: FishClue, count: int) -> tuple[Fish, ...]:
     """Return the open strikes that "double hook-up" means: the latest `count` of them, in order."""
     return _together(fish, call, count, "struck")
 
 
-def on_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fish, ...]:
+def on_together(fish: Sequence[Fish], call: FishClue, count: int) -> tuple[Fish, ...]:
     """Return the fish on that "boated both" means: the latest `count` of them, in order."""
     return _together(fish, call, count, "on")
 
 
-def just_missed(fish: Sequence[Fish], at: datetime) -> Fish | None:
+def recent_miss(fish: Sequence[Fish], at: datetime) -> Fish | None:
     """Return the fish missed so recently that a hook-up without a position is on its line."""
     for one in reversed(fish):
         if one.end in MISSED and one.ends[-1].at <= at <= one.ends[-1].at + MISS_COMES_BACK:
@@ -257,12 +263,14 @@ def same_person(one: str | None, other: str | None) -> int:
 
 
 _Rank = tuple[int, ...]
+_Order = tuple[datetime, int]
 
 
-def _ranked(fish: Sequence[Fish], call: Wanted) -> list[tuple[_Rank, int, Fish]]:
-    """Return the fish that may be meant, each with how well it fits and its place in order of time."""
-    found: list[tuple[_Rank, int, Fish]] = []
-    for order, one in enumerate(fish):
+def _ranked(fish: Sequence[Fish], call: FishClue) -> list[tuple[_Rank, _Order, Fish]]:
+    """Return the fish that may be meant, each with how well it fits and its place in order of its bite."""
+    found: list[tuple[_Rank, _Order, Fish]] = []
+    for n, one in enumerate(fish):
+        order = one.struck_at or one.first_at, n
         if not _same_place(one, call):
             continue
         fit = next((n for n, rule in _rules(call) if _fits(one, rule, call)), None)
@@ -280,7 +288,7 @@ def _ranked(fish: Sequence[Fish], call: Wanted) -> list[tuple[_Rank, int, Fish]]
     return found
 
 
-def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
+def _rules(call: FishClue) -> Iterator[tuple[int, Rule]]:
     return (
         (n, rule)
         for n, rule in enumerate(RULES)
@@ -288,7 +296,7 @@ def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
     )
 
 
-def _fits(one: Fish, rule: Rule, call: Wanted) -> bool:
+def _fits(one: Fish, rule: Rule, call: FishClue) -> bool:
     if (rule.named and call.line is None) or (rule.bare and not call.bare):
         return False
     if rule.one_line and (call.line is None) == (one.line is None):
@@ -317,7 +325,7 @@ def _since(one: Fish, been: Been) -> datetime | None:
             assert_never(been)
 
 
-def _then(one: Fish, end: End, call: Wanted) -> Then | None:
+def _then(one: Fish, end: End, call: FishClue) -> Then | None:
     """Return what follows where a call may be about a fish with this ending."""
     if not _same_place(one, call) or call.count > end.count or _contradicts(end, call):
         return None
@@ -330,6 +338,8 @@ def _then(one: Fish, end: End, call: Wanted) -> Then | None:
         if rule.then == "goes on" or not fits or rule.within is None or (rule.adds and not new):
             continue
         if rule.bare and (not call.bare or TABLE[end.act].loses_lure):
+            continue
+        if rule.unplaced and (call.line is not None or call.is_more):
             continue
         if end.at <= call.at <= end.at + rule.within:
             return _closer(end.act, call.act) if rule.then == "again" else rule.then
@@ -345,24 +355,24 @@ def _closer(known: str, said: str) -> Then:
     return "instead" if landed_first or new.loses_lure else "ask"
 
 
-def _contradicts(end: End, call: Wanted) -> bool:
+def _contradicts(end: End, call: FishClue) -> bool:
     """Return whether a weight, a length or a tag differs from what is known."""
     known = ((getattr(end, slot), said) for slot, said in call.measured)
     return any(value is not None and value != said for value, said in known)
 
 
-def _together(fish: Sequence[Fish], call: Wanted, count: int, been: Been) -> tuple[Fish, ...]:
+def _together(fish: Sequence[Fish], call: FishClue, count: int, been: Been) -> tuple[Fish, ...]:
     open_ = [one for one in fish if not one.is_over and _same_place(one, call)]
     waiting = [one for one in open_ if _fits_been(one, been, call)]
     return tuple(waiting[-count:])
 
 
-def _fits_been(one: Fish, been: Been, call: Wanted) -> bool:
+def _fits_been(one: Fish, been: Been, call: FishClue) -> bool:
     rules: Iterable[Rule] = (rule for _, rule in _rules(call) if rule.been == been)
     return any(_fits(one, rule, call) for rule in rules)
 
 
-def _same_place(one: Fish, call: Wanted) -> bool:
+def _same_place(one: Fish, call: FishClue) -> bool:
     if call.is_another and one.line is None:
         return False
     if call.lure is not None and is_known(one) and not agrees(call.lure, one):

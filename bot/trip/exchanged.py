@@ -23,7 +23,7 @@ _WHERE: Final = {"position", "side", "of_act", "of_position", "of_clock"}
 Part = tuple[Entry, Call]
 
 
-def ends_exchanged(
+def exchange_ends(
     call: Call, one: Fish, fish: Sequence[Fish], stood: Sequence[Entry]
 ) -> tuple[Part, ...]:
     """Return the endings to put right where the ending of a fish was that of another one on; else none."""
@@ -46,14 +46,14 @@ def ends_exchanged(
     return tuple(parts)
 
 
-def ending_exchanged(
+def exchange_lines(
     call: Call, target: Entry | object, fish: Sequence[Fish], stood: Sequence[Entry]
 ) -> tuple[Part, ...]:
     """Return the endings to put right where only the line of an ending is, and another fish was on there."""
     if not isinstance(target, Entry) or not call.said().keys() <= _WHERE:
         return ()
     one = next((f for f in fish if f.ends and f.ends[-1].entry == target.id), None)
-    return ends_exchanged(call, one, fish, stood) if one is not None and one.is_over else ()
+    return exchange_ends(call, one, fish, stood) if one is not None and one.is_over else ()
 
 
 def told_of_another(
@@ -68,7 +68,7 @@ def told_of_another(
     near = [e for e in stood if e.call.act == call.act and abs(e.at - at) <= NEAR]
     for entry in near:
         one = next((f for f in fish if f.ends and f.ends[-1].entry == entry.id), None)
-        if one is not None and (parts := ends_exchanged(call, one, fish, stood)):
+        if one is not None and (parts := exchange_ends(call, one, fish, stood)):
             return parts
     return ()
 

@@ -103,7 +103,7 @@ def slices(
     if only.in_conditions:
         cuts = cuts or Cuts(trip, UTC)
         for piece in slices(trip, now, without_conditions(only)):
-            yield from cuts.fitting(piece, only)
+            yield from cuts.fitting_parts(piece, only)
         return
     upto = horizon(trip, now)
     for stint in trip.stints:
@@ -221,7 +221,7 @@ class Cuts:
             return MONTHS[at.astimezone(self._tz).month - 1]
         return self._steps(by).at(at)
 
-    def fitting(self, piece: Slice, only: Only) -> Iterator[Slice]:
+    def fitting_parts(self, piece: Slice, only: Only) -> Iterator[Slice]:
         """Yield the parts of a piece that pass the filter's conditions."""
         found = [piece]
         for by, keys in _asked(only):

@@ -12,10 +12,17 @@ from typing import Final, assert_never
 from bot.tackle.items import Lure
 from bot.trip.acts import TABLE, TAKES
 from bot.trip.call import Call
-from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_together, wanted
+from bot.trip.encounters import (
+    FishClue,
+    find_fish,
+    fish_clue,
+    on_together,
+    recent_miss,
+    struck_together,
+)
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
-from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, named
+from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, lure_slots
 from bot.trip.meant import AnyOne, Bearing, CameBack, LostLure
 from bot.trip.state import Trip
 
@@ -28,14 +35,14 @@ RECOVERED_WITHIN: Final = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledCall:
     """A completed call, and the slots that nobody said."""
 
     call: Call
     inferred: tuple[str, ...] = ()
 
 
-def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> Filled:
+def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> FilledCall:
     """Return a call completed, and which of its slots nobody said."""
     match TABLE[call.act].stage:
         case "raised" | "struck":
@@ -49,7 +56,7 @@ def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> Fill
         case stage:
             assert_never(stage)
     said = call.said()
-    return Filled(full, tuple(sorted(slot for slot in full.said() if slot not in said)))
+    return FilledCall(full, tuple(sorted(slot for slot in full.said() if slot not in said)))
 
 
 def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
@@ -88,7 +95,7 @@ def lost_lures(call: Call, trip: Trip, box: Sequence[Lure]) -> tuple[str, ...]:
     if not lost or any(agrees(call, last) for last in trip.lost[-1:]):
         return ()
     out = [there.lure for there in trip.spread.values() if there.lure and agrees(call, there)]
-    boxed = [item.name for item in box if agrees(call, named(item))]
+    boxed = [item.name for item in box if agrees(call, lure_slots(item))]
     gone = {one.lure for one in trip.lost} | {one.lure for one in trip.rigging if one.lost}
     found = tuple(name for name in dict.fromkeys((*out, *boxed)) if name not in gone)
     return found if len(found) > 1 else ()
@@ -119,14 +126,14 @@ def _made_ready(trip: Trip, at: datetime) -> LureSlots | None:
     return last if is_known(last) and not out else None
 
 
-def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:
+def fish_of_call(call: Call, trip: Trip, at: datetime) -> Fish | None:
     """Return the fish that a call goes on with."""
-    return meant(trip.fish, _wants(call, trip, at))
+    return find_fish(trip.fish, _wants(call, trip, at))
 
 
-def _wants(call: Call, trip: Trip, at: datetime) -> Wanted:
+def _wants(call: Call, trip: Trip, at: datetime) -> FishClue:
     line = line_for(trip.spread, call.position, call.side) if call.position else None
-    return wanted(call, at, line)
+    return fish_clue(call, at, line)
 
 
 def _bite(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
@@ -147,7 +154,7 @@ def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
     """Return the fish that is hooked up, where its strike already says which lure it took; else None."""
     if call.act != "hookup" or call.names_lure:
         return None
-    fish = fish_meant(call, trip, at)
+    fish = fish_of_call(call, trip, at)
     return fish if fish is not None and fish.struck_at and is_known(fish) else None
 
 
@@ -161,9 +168,9 @@ def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     if line is not None:
         there = trip.spread[line]
         return call.with_slots(position=there.position, side=call.side or there.side)
-    fish = meant(trip.fish, wants)
+    fish = find_fish(trip.fish, wants)
     if fish is None and (TABLE[call.act].stage != "raised" or call.meaning(CameBack)):
-        fish = just_missed(trip.fish, at)
+        fish = recent_miss(trip.fish, at)
     return call if fish is None else _at_fish(call, fish)
 
 
@@ -171,7 +178,7 @@ def _with_its_angler(call: Call, trip: Trip, at: datetime) -> Call:
     """Return a hook-up with who has the rod by what was said: of its fish, the next one or its line."""
     if call.angler is not None or (call.count or 1) > 1:
         return call
-    fish = fish_meant(call, trip, at)
+    fish = fish_of_call(call, trip, at)
     if fish is not None and fish.count > 1:
         return call
     line = line_for(trip.spread, call.position, call.side) if call.position else None
@@ -180,7 +187,7 @@ def _with_its_angler(call: Call, trip: Trip, at: datetime) -> Call:
 
 
 def _ending(call: Call, trip: Trip, at: datetime) -> Call:
-    fish = fish_meant(call, trip, at)
+    fish = fish_of_call(call, trip, at)
     if fish is None:
         return call
     count = call.count or 1

@@ -28,7 +28,7 @@ class End:
     tag: str | None = None
     angler: str | None = None
     weight_unit: str | None = None
-    """The unit in which it was weighed, as `trip.meant.Measured` names it; None for kilograms."""
+    """The unit in which it was weighed, as `trip.meant.SaidUnits` names it; None for kilograms."""
     length_unit: str | None = None
 
 

@@ -11,13 +11,13 @@ from typing import Any, Final, assert_never
 
 from bot.trip.acts import TABLE
 from bot.trip.encounters import (
-    Wanted,
+    FishClue,
     closer_species,
-    just_missed,
-    meant,
+    find_fish,
+    fish_clue,
     on_together,
+    recent_miss,
     struck_together,
-    wanted,
 )
 from bot.trip.entry import Entry
 from bot.trip.fish import End, Fish
@@ -78,11 +78,11 @@ class FishLog:
         `line` is the key of the position said, None where none was said.
         """
         call = entry.call
-        wants = wanted(call, entry.at, line)
+        wants = fish_clue(call, entry.at, line)
         several = self._several(wants) if call.position is None else ()
         if len(several) > 1:
             return self._go_on_all(several, entry, spread)
-        fish = meant((*self._over(), *self._waiting()), wants)
+        fish = find_fish((*self._over(), *self._waiting()), wants)
         if fish is None:
             fish = self._begin(entry, line)
         elif _is_one_of_several(fish, wants):
@@ -117,7 +117,7 @@ class FishLog:
         self.next_angler = None
         return replace(fish, angler=angler)
 
-    def _several(self, wants: Wanted) -> tuple[Fish, ...]:
+    def _several(self, wants: FishClue) -> tuple[Fish, ...]:
         if wants.count < 2:
             return ()
         if wants.stage == "on":
@@ -150,7 +150,7 @@ class FishLog:
             self._close_line(line, entry.at)
         position, side = entry.call.position, entry.call.side
         if stage in ("struck", "on") and line is None:
-            before = just_missed(self.all[-3:], entry.at)
+            before = recent_miss(self.all[-3:], entry.at)
             if before is not None:
                 line, position, side = before.line, before.position, before.side
         fish = Fish(entry.id, (), entry.at, position, line, side)
@@ -198,7 +198,7 @@ class FishLog:
         return fish
 
 
-def _is_one_of_several(fish: Fish, call: Wanted) -> bool:
+def _is_one_of_several(fish: Fish, call: FishClue) -> bool:
     """Return whether a call names the line of one fish, of several that were called without theirs."""
     later = call.stage not in ("raised", "struck", "on")
     named = call.line is not None and fish.line is None

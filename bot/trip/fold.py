@@ -381,7 +381,7 @@ class Folding:
 def fold(entries: Iterable[Entry], until: datetime | None = None) -> Trip:
     """Return what is true after the entries of one trip, or after those up to a time.
 
-    Entries come in order of the time at which they happened (`history.standing`).
+    Entries come in order of the time at which they happened (`history.standing_entries`).
     """
     folding = Folding()
     for entry in entries:

@@ -9,7 +9,7 @@ from datetime import datetime
 from bot.trip.entry import Entry, Record, Restored, Voided
 
 
-def standing(records: Iterable[Record]) -> tuple[Entry, ...]:
+def standing_entries(records: Iterable[Record]) -> tuple[Entry, ...]:
     """Return the entries that are not void, by the time they happened, then by the time they were made.
 
     An entry that puts another right counts as made when that one was, so that a strike corrected

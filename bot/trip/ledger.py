@@ -16,9 +16,9 @@ import numpy.typing as npt
 from bot.trip.conditions import MONTHS, UNKNOWN
 from bot.trip.encounters import same_person
 from bot.trip.exposure import ALL, By, Only, lure_fits, lure_keys
-from bot.trip.stacked import TRIP, Column, Columns, Labels, Picked, Stack
-from bot.trip.summary import FISH, STAGES, WATER, Described, Summary, described
-from bot.trip.tally import COUNTS, Counted, Keys, is_a, split_by
+from bot.trip.stacked import TRIP, Column, Columns, Labels, PickedRows, Stack
+from bot.trip.summary import FISH, STAGES, WATER, LabelledLure, Summary, lure_of_label
+from bot.trip.tally import COUNTS, Keys, TallySums, is_a, split_by
 
 Codes = npt.NDArray[np.intp]
 Mask = npt.NDArray[np.bool_]
@@ -73,11 +73,11 @@ class Ledger:
         """Return the stages of all fish."""
         return self.load_stages()
 
-    def counted(
+    def sum_tally(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
-    ) -> Counted:
+    ) -> TallySums:
         """Return the sums of a tally of all trips, or of some; `since` and `before` are ignored."""
-        found = Counted(by, also)
+        found = TallySums(by, also)
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
         water, bites, fish = self.water, None, self.fish
         if among is not None or only is not ALL:
@@ -177,7 +177,7 @@ class Ledger:
     def _staged(self, stages: Columns) -> Columns:
         """Return for every stage the place, lure and time of its fish, who called it, and its trip."""
         own = {name: stages[name] for name in ("crew", *COUNTS)}
-        return Picked(self.fish, stages["fish"], own)
+        return PickedRows(self.fish, stages["fish"], own)
 
     # Under which keys
 
@@ -232,8 +232,8 @@ class Ledger:
         return column, [*((label,) for label in labels), (UNKNOWN,)]
 
     @cached_property
-    def _lures(self) -> tuple[Described, ...]:
-        return tuple(described(label) for label in self.labels["lure"])
+    def _lures(self) -> tuple[LabelledLure, ...]:
+        return tuple(lure_of_label(label) for label in self.labels["lure"])
 
 
 def ledger(summaries: Iterable[Summary]) -> Ledger:

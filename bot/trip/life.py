@@ -6,9 +6,9 @@ from typing import Final
 
 from bot.trip.acts import BITES, CAUGHT, LOST, TABLE
 from bot.trip.call import Call
-from bot.trip.encounters import meant, wanted
+from bot.trip.encounters import find_fish, fish_clue
 from bot.trip.entry import Entry
-from bot.trip.fill import Filled, fish_meant
+from bot.trip.fill import FilledCall, fish_of_call
 from bot.trip.lines import line_for
 from bot.trip.meant import ToldLate
 from bot.trip.memory import Now
@@ -31,7 +31,7 @@ def after_its_bite(trip: Trip, call: Call, at: datetime) -> datetime:
         return at
     line = line_for(trip.spread, call.position, call.side) if call.position else None
     waits = [fish for fish in trip.fish if not fish.is_over]
-    fish = meant(waits, wanted(call, trip.last_at, line))
+    fish = find_fish(waits, fish_clue(call, trip.last_at, line))
     bite = fish.bite_at if fish is not None else None
     over_then = any(
         one.bite_at is not None
@@ -53,7 +53,7 @@ def told_late(call: Call, at: datetime, said_at: datetime) -> Call:
     return replace(call, meant=(*rest, ToldLate(late / timedelta(minutes=1))))
 
 
-def with_what_was_told(now: Now, call: Call, at: datetime) -> datetime:
+def time_of_late_bite(now: Now, call: Call, at: datetime) -> datetime:
     """Return the time of a bite that was told late just now, for what is said of its fish after it.
 
     "Strike short rigger at seven" and at noon "missed him": nothing was logged between, so both are of seven.
@@ -82,11 +82,11 @@ def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
     left = [fish for fish in trip.fish if fish.closed_at == trip.ended and fish.was_on]
     open_ = [replace(fish, closed_at=None) for fish in left]
     line = line_for(trip.spread, call.position, call.side) if call.position else None
-    now = wanted(call, trip.ended, line)
-    return trip.ended - _A_SECOND if meant(open_, now) is not None else at
+    now = fish_clue(call, trip.ended, line)
+    return trip.ended - _A_SECOND if find_fish(open_, now) is not None else at
 
 
-def as_known(now: Now, at: datetime) -> Trip:
+def trip_at(now: Now, at: datetime) -> Trip:
     """Return the trip as it was at a time, each fish with who is known now to have had its rod."""
     if now.trip.last_at is None or at >= now.trip.last_at:
         return now.trip
@@ -96,18 +96,18 @@ def as_known(now: Now, at: datetime) -> Trip:
     return replace(then, fish=tuple(told))
 
 
-def with_its_angler(full: Filled, now: Now, at: datetime) -> Filled:
+def with_its_angler(full: FilledCall, now: Now, at: datetime) -> FilledCall:
     """Return an ending that was called late with who took the rod of its fish between it and the call."""
     call = full.call
     if call.act not in CAUGHT | LOST or call.angler or call.count or now.trip.last_at is None:
         return full
     if at >= now.trip.last_at:
         return full
-    fish = fish_meant(call, as_known(now, at), at)
+    fish = fish_of_call(call, trip_at(now, at), at)
     before = {one.id: one.angler for one in now.until(at).fish}
     if fish is None or fish.angler is None or before.get(fish.id) is not None:
         return full
-    return Filled(call.with_slots(angler=fish.angler), (*full.inferred, "angler"))
+    return FilledCall(call.with_slots(angler=fish.angler), (*full.inferred, "angler"))
 
 
 def in_its_life(now: Now, entry: Entry, at: datetime) -> tuple[datetime, Entry | None]:

@@ -13,8 +13,8 @@ from datetime import datetime
 from bot.tackle.box import same_name
 from bot.trip.call import Call
 from bot.trip.lures import LureSlots, agrees, is_known, same_lure
-from bot.trip.meant import Moved, Weedy
-from bot.trip.state import Fouled, InWater
+from bot.trip.meant import FromOtherLine, Weedy
+from bot.trip.state import FouledLine, InWater
 
 Spread = Mapping[str, InWater]
 
@@ -62,14 +62,14 @@ def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> 
     """
     others = {key: there for key, there in spread.items() if key != to}
     if call.lure is not None and "lure" not in inferred:
-        moved = call.meaning(Moved) is not None
+        moved = call.meaning(FromOtherLine) is not None
         named = [
             key
             for key, there in others.items()
             if same_name(there.lure or "", call.lure) and (moved or not there.guessed)
         ]
         return named[0] if named else None
-    if call.meaning(Moved) is None:
+    if call.meaning(FromOtherLine) is None:
         return None
     alike = [key for key, there in others.items() if is_known(call) and same_lure(call, there)]
     return alike[0] if len(alike) == 1 else line_with(others, call)
@@ -91,22 +91,22 @@ def weedy_lines(meant: Weedy | None, spread: Mapping[str, InWater]) -> tuple[str
 class Fouling:
     """The lines that tow weed; it changes as entries are added."""
 
-    def __init__(self, spans: Iterable[Fouled] = ()) -> None:
-        self._spans: list[Fouled] = list(spans)
+    def __init__(self, spans: Iterable[FouledLine] = ()) -> None:
+        self._spans: list[FouledLine] = list(spans)
 
     def copy(self) -> "Fouling":
         """Return an independent copy."""
         return Fouling(self._spans)
 
     @property
-    def spans(self) -> tuple[Fouled, ...]:
+    def spans(self) -> tuple[FouledLine, ...]:
         """Return all spans of towing weed, in the order in which they were called."""
         return tuple(self._spans)
 
     def start(self, lines: Iterable[str], at: datetime) -> None:
         """Note weed on lines; a line that already tows it continues to."""
         on = {span.line for span in self._spans if span.end is None}
-        self._spans += [Fouled(line, at) for line in lines if line not in on]
+        self._spans += [FouledLine(line, at) for line in lines if line not in on]
 
     def stop(self, line: str | None, at: datetime) -> None:
         """Note that a line is clean, or all of them where None is given."""

@@ -112,7 +112,7 @@ def from_box(call: Call, box: Sequence[Lure]) -> Call:
     return from_water(call, _Named(fits[0])) if len(fits) == 1 else call
 
 
-def named(item: Lure) -> LureSlots:
+def lure_slots(item: Lure) -> LureSlots:
     """Return the lure slots of a lure of the box."""
     return _Named(item)
 

@@ -115,7 +115,7 @@ class Weedy:
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class FromOtherLine:
     """The lure that goes out comes off another line."""
 
 
@@ -182,7 +182,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class NamesReading:
     """A few words that may name one of the readings that were offered, and nothing else."""
 
     words: str
@@ -224,7 +224,7 @@ BARE: Final = "bare"
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class SaidUnits:
     """The units in which the measures of a call were said; None for a metric unit or none.
 
     A unit is a name of the table `unit` of grammar/meanings.toml: `pound`, `inch`, `foot`, `fathom`; of the
@@ -263,21 +263,21 @@ class TroubleOver:
     """The trouble of an entry is over: somebody is back aboard, a fire is out."""
 
 
-Meant = (
-    Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
-    | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
-    | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
-    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
-    | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
+Meaning = (
+    Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | FromOtherLine | Concerns | LostLure
+    | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | NamesReading | AnotherPlan | OfTray
+    | SpreadWish | SaidUnits | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard
+    | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
+    | MaybeOver | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
     | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares
 )  # fmt: skip
 
-_KINDS: Final[Mapping[str, type[Meant]]] = {
+_KINDS: Final[Mapping[str, type[Meaning]]] = {
     "reminder": Reminder, "asks_about": AsksAbout, "cancels_reminder": CancelsReminder,
-    "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
+    "on_wave": OnWave, "weedy": Weedy, "moved": FromOtherLine, "concerns": Concerns, "lost_lure": LostLure,
     "not_biting": NotBiting, "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
-    "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
-    "measured": Measured, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
+    "named": NamesReading, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
+    "measured": SaidUnits, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo, "came_back": CameBack,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
@@ -296,20 +296,20 @@ def _stems(words: str) -> set[str]:
     return {word.removesuffix("s") for word in words.casefold().split()}
 
 
-M = TypeVar("M", bound=Meant)
+M = TypeVar("M", bound=Meaning)
 
 
-def meaning(meant: Iterable[Meant], kind: type[M]) -> M | None:
+def meaning(meant: Iterable[Meaning], kind: type[M]) -> M | None:
     """Return the meaning of a kind, or None where there is none."""
     return next((one for one in meant if isinstance(one, kind)), None)
 
 
-def as_plain(meant: Iterable[Meant]) -> list[dict[str, Any]]:
+def as_plain(meant: Iterable[Meaning]) -> list[dict[str, Any]]:
     """Return meanings as plain values for the log, without fields that say nothing."""
     return [{"kind": _NAMES[type(one)]} | _said(one) for one in meant]
 
 
-def from_plain(held: Iterable[Mapping[str, Any]]) -> tuple[Meant, ...]:
+def from_plain(held: Iterable[Mapping[str, Any]]) -> tuple[Meaning, ...]:
     """Read meanings back; leave out kinds that only a newer program knows.
 
     Raises TypeError for a field that its kind does not have.
@@ -317,7 +317,7 @@ def from_plain(held: Iterable[Mapping[str, Any]]) -> tuple[Meant, ...]:
     return tuple(_made(one) for one in held if one["kind"] in _KINDS)
 
 
-def _said(one: Meant) -> dict[str, Any]:
+def _said(one: Meaning) -> dict[str, Any]:
     values = ((field.name, getattr(one, field.name)) for field in fields(one))
     return {
         name: list(value) if isinstance(value, tuple) else value
@@ -326,17 +326,17 @@ def _said(one: Meant) -> dict[str, Any]:
     }
 
 
-def _made(held: Mapping[str, Any]) -> Meant:
+def _made(held: Mapping[str, Any]) -> Meaning:
     values: dict[str, Any] = {
         name: tuple(value) if isinstance(value, list) else value
         for name, value in held.items()
         if name != "kind"
     }
-    kind: Callable[..., Meant] = _KINDS[held["kind"]]
+    kind: Callable[..., Meaning] = _KINDS[held["kind"]]
     return kind(**values)
 
 
-def wrong_field(one: Meant) -> str | None:
+def wrong_field(one: Meaning) -> str | None:
     """Return the name of a field whose value is of another type than it should be, or None."""
     names = (f.name for f in fields(one) if not _fits(getattr(one, f.name), f.type))
     return next(names, None)

@@ -61,7 +61,7 @@ def news(entry: Entry, before: Sequence[Entry]) -> dict[str, tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Shared:
+class SharedPlace:
     """A place that somebody aboard shared."""
 
     place: Place
@@ -69,8 +69,8 @@ class Shared:
     """When the phone was there."""
 
 
-def placed(
-    at: datetime, said_at: datetime, shared: Shared | None, fix: Fix | None
+def place_event(
+    at: datetime, said_at: datetime, shared: SharedPlace | None, fix: Fix | None
 ) -> tuple[Place | None, Stamp]:
     """Return place and stamp of an event; of two places the one with the smaller error counts.
 

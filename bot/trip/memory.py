@@ -1,7 +1,7 @@
 """The present trip, kept between messages so that one more entry costs one more step.
 
-Nothing here is a source of truth: `Memory` gives for any records what `standing` and `fold` give. What
-does not simply come last (an undo, a late call) is folded anew from the last mark before it.
+Nothing here is a source of truth: `Memory` gives for any records what `standing_entries` and `fold` give.
+What does not simply come last (an undo, a late call) is folded anew from the last mark before it.
 """
 
 from collections.abc import Iterable, Sequence
@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import Folding
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 
 MARK_EVERY: Final = 32
@@ -38,11 +38,11 @@ class Now:
     @classmethod
     def after(cls, records: Iterable[Record]) -> "Now":
         """Return what stands after records, in the order in which they were made."""
-        return cls(standing(records))
+        return cls(standing_entries(records))
 
     def anew(self, records: Iterable[Record]) -> "Now":
         """Return what stands after other records of the same trip, folding only what differs."""
-        stood = standing(records)
+        stood = standing_entries(records)
         return Now(stood, self._up_to(_common(self._stood, stood)))
 
     @property

@@ -33,7 +33,7 @@ _NAMING: Final = frozenset({"species", "weight_kg", "length_cm", "count"})
 Part = tuple[Entry, Call]
 
 
-def fish_named(
+def matching_fish(
     named: OfFish,
     call: Call,
     fish: Sequence[Fish],

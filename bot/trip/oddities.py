@@ -12,7 +12,7 @@ from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, LINES_IN, SET, TABLE, TRIP_E
 from bot.trip.call import Call
 from bot.trip.encounters import LONG_ON, SAID_AGAIN
 from bot.trip.entry import Entry
-from bot.trip.fill import fish_meant, old_lure
+from bot.trip.fill import fish_of_call, old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS, agrees, is_known, label
 from bot.trip.meant import MaybeOver
@@ -96,7 +96,7 @@ def _bite(said: Call, full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
 
 
 def _ending(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
-    if fish_meant(full, trip, at) is None and full.act not in CAUGHT:
+    if fish_of_call(full, trip, at) is None and full.act not in CAUGHT:
         where = " there" if full.position else ""
         text = f"No bite was called{where}: it counts as one that was on."
         text = f"No fish had bitten{where}." if full.act == "miss" else text

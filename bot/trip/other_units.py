@@ -12,9 +12,9 @@ from typing import Final
 
 from bot.trip.acts import FISH_ACTS
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, correction
+from bot.trip.corrections import Refusal, correction
 from bot.trip.entry import Entry
-from bot.trip.meant import BARE, InUnit, Measured
+from bot.trip.meant import BARE, InUnit, SaidUnits
 from bot.trip.said_units import (
     STEP,
     UNIT_OF,
@@ -49,7 +49,7 @@ def in_unit_of_the_trip(call: Call, stood: Sequence[Entry], usual: str | None = 
     unit = _weighed_in(stood, usual)
     if unit is None:
         return call
-    like = Call(call.act, meant=(Measured(weight=unit),))
+    like = Call(call.act, meant=(SaidUnits(weight=unit),))
     meant = in_units(call.meant, replace(units_of(call), weight=unit))
     return call.with_slots(weight_kg=in_units_of(like, call)[_WEIGHT], meant=meant)
 
@@ -70,7 +70,7 @@ def without_bare(call: Call) -> Call:
 
 def unit_put_right(
     stood: Sequence[Entry], call: Call, said_at: datetime
-) -> tuple[Entry, Call] | Refused:
+) -> tuple[Entry, Call] | Refusal:
     """Return the entry whose measure was said last, and its correction with the same number in the unit."""
     wanted = call.meaning(InUnit)
     unit = wanted.unit if wanted is not None else ""
@@ -79,7 +79,7 @@ def unit_put_right(
             continue
         if (right := measured_in(entry.call, unit)) is not None:
             return entry, right
-    return Refused(NO_MEASURE)
+    return Refusal(NO_MEASURE)
 
 
 def measured_in(call: Call, unit: str) -> Call | None:
@@ -94,4 +94,4 @@ def measured_in(call: Call, unit: str) -> Call | None:
     number = round(number * STEP) / STEP if old else number
     told = None if unit in _METRIC else unit
     value = round(number * PER[slot][unit], 1)
-    return correction(**{slot: value}, meant=(Measured(**{field: told}),))
+    return correction(**{slot: value}, meant=(SaidUnits(**{field: told}),))

@@ -19,8 +19,8 @@ _KINDS: Final[dict[int, np.dtype[Any]]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Packed:
-    """A table that `packed` made."""
+class PackedTable:
+    """A table that `pack` made."""
 
     data: bytes
     width: int
@@ -37,14 +37,14 @@ class Packed:
         return np.frombuffer(self.data, _KINDS[sizes[place]], rows, start)
 
 
-def packed(rows: Sequence[tuple[int, ...]], width: int) -> Packed:
+def pack(rows: Sequence[tuple[int, ...]], width: int) -> PackedTable:
     """Pack rows of `width` numbers each; raises OverflowError for one of more than 32 bits."""
     table = np.array(rows, np.int64).reshape(-1, width)
     sizes = bytes(_size(column) for column in table.T)
     columns = (
         column.astype(_KINDS[size]).tobytes() for column, size in zip(table.T, sizes, strict=True)
     )
-    return Packed(sizes + b"".join(columns), width)
+    return PackedTable(sizes + b"".join(columns), width)
 
 
 def _size(column: npt.NDArray[np.int64]) -> int:

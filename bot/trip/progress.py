@@ -12,10 +12,10 @@ from typing import Final
 
 from bot.trip.acts import BITES, ENDINGS, FISH_ACTS, STRIKE, TABLE
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, Undo, amended
-from bot.trip.decision import Context, Resolved, Unclear
+from bot.trip.corrections import Refusal, Undo, amend_call
+from bot.trip.decision import Context, ResolvedAct, Unclear
 from bot.trip.entry import Entry, Record, Voided
-from bot.trip.fill import Filled, fill, fish_meant
+from bot.trip.fill import FilledCall, fill, fish_of_call
 from bot.trip.life import in_its_life, told_late
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, is_known
@@ -36,12 +36,12 @@ class Progress:
     records: list[Record]
     now: Now
     """What stands after `records`."""
-    drafts: dict[str, Resolved] = field(default_factory=dict)
+    drafts: dict[str, ResolvedAct] = field(default_factory=dict)
     voids: list[str] = field(default_factory=list)
     restores: list[str] = field(default_factory=list)
     asides: list[Call] = field(default_factory=list)
     oddities: list[Oddity] = field(default_factory=list)
-    refused: list[Refused] = field(default_factory=list)
+    refused: list[Refusal] = field(default_factory=list)
     new_trip: bool = False
     known: list[Entry] = field(default_factory=list)
     doubts: list[Unclear] = field(default_factory=list)
@@ -70,7 +70,7 @@ class Progress:
         if not self.now.take(record):
             self.now = self.now.anew(self.records)
 
-    def standing(self, entry: Entry) -> Entry:
+    def entry_now(self, entry: Entry) -> Entry:
         """Return an entry as it is now, or the one that has replaced it."""
         stands = {one.id: one for one in self.now.stood}
         later = {r.replaces: r for r in self.records if isinstance(r, Entry) and r.replaces}
@@ -93,7 +93,7 @@ class Progress:
             if kept_by is not None:
                 self.oddities.append(held_by(kept_by, at, context.tz))
         then = before.until(at, but=target.id)
-        said = amended(_without_its_lure(target, call, then), call)
+        said = amend_call(_without_its_lure(target, call, then), call)
         if at != target.at:
             said = told_late(said, at, context.said_at)
         full = fill(said, then, at, context.box)
@@ -125,7 +125,7 @@ class Progress:
     ) -> None:
         """Replace an entry by another; `heard` are the correcting words, where there are any."""
         draft = self.drafts.get(old.id)
-        made = Resolved(
+        made = ResolvedAct(
             new.call,
             new.at,
             new.inferred,
@@ -149,7 +149,7 @@ class Progress:
             self.records[self.records.index(old)] = replace(new, text=text or old.text)
             self.now = self.now.anew(self.records)
 
-    def keep(self, one: Resolved) -> None:
+    def keep(self, one: ResolvedAct) -> None:
         """Add an act to the log."""
         self.made += 1
         name = f"{DRAFT}{self.made:06d}"
@@ -182,10 +182,10 @@ def _is_of_the_angler(target: Entry, call: Call) -> bool:
     return target.call.act in FISH_ACTS and call.angler is not None and not others
 
 
-def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Entry, Filled]]:
+def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Entry, FilledCall]]:
     """Infer again what nobody said, in all entries from a time on."""
     folding, entries = now.before(since)
-    found: dict[str, tuple[Entry, Filled]] = {}
+    found: dict[str, tuple[Entry, FilledCall]] = {}
     for entry in entries:
         after = entry
         if entry.at >= since and entry.inferred and entry.call.act in FISH_ACTS:
@@ -201,11 +201,11 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
     return found
 
 
-def _as_was(entry: Entry, new: Filled) -> Filled:
+def _as_was(entry: Entry, new: FilledCall) -> FilledCall:
     """Return an ending with who had the rod by what was said only after it, where nothing tells now."""
     if new.call.angler or "angler" not in entry.inferred:
         return new
-    return Filled(
+    return FilledCall(
         new.call.with_slots(angler=entry.call.angler), tuple(sorted((*new.inferred, "angler")))
     )
 
@@ -215,7 +215,7 @@ def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
-    fish = fish_meant(call, then, at)
+    fish = fish_of_call(call, then, at)
     if fish is None or not fish.is_on or fish.leader_at or fish.ends or fish.count > 1:
         return
     own = [e for e in so_far.now.stood if e.id in fish.entries]

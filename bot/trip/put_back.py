@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.trip.acts import AMEND, CLEAR, LAYING, SWAP
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, amend_target, undo_of
+from bot.trip.corrections import Refusal, amend_target, undo_of
 from bot.trip.entry import Entry, Record
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.state import Trip
@@ -35,7 +35,7 @@ def as_put_back(
     if not call.said().keys() <= _OF_LURES:
         return (call,)
     target = amend_target(records, call, tz)
-    if isinstance(target, Refused) or target.call.act not in LAYING or not trip.is_fishing:
+    if isinstance(target, Refusal) or target.call.act not in LAYING or not trip.is_fishing:
         return (call,)
     if _hung_before(target, stood) != call.lure or target.call.lure in (None, call.lure):
         return (call,)

@@ -1,6 +1,6 @@
 """A measure in the unit in which it was said, the metric one beside it: "45 lb (20.4 kg)". Pure.
 
-The log and the contract hold metric values; which units were said is a meaning of the call, `Measured`.
+The log and the contract hold metric values; which units were said is a meaning of the call, `SaidUnits`.
 """
 
 from collections.abc import Mapping
@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.trip.call import Call
-from bot.trip.meant import BARE, Meant, Measured, meaning
+from bot.trip.meant import BARE, Meaning, SaidUnits, meaning
 from bot.units import (
     CM_PER_INCH,
     INCHES_PER_FOOT,
@@ -24,7 +24,7 @@ UNIT_OF: Final[Mapping[str, str]] = {
     "weight_kg": "weight", "length_cm": "length", "depth_m": "depth", "drag_kg": "drag",
     "sea_m": "sea", "water_c": "water",
 }  # fmt: skip
-"""Slot of a call -> the field of `Measured` that holds its unit."""
+"""Slot of a call -> the field of `SaidUnits` that holds its unit."""
 WARMEST_C: Final = 45
 """Warmest water in °C; a greater number alone is in °F."""
 LONGEST_FT: Final = 12
@@ -35,9 +35,9 @@ STEP: Final = 2
 """Values are written in halves, so that what was rounded into metric comes back as it was said."""
 
 
-def units_of(call: Call) -> Measured:
+def units_of(call: Call) -> SaidUnits:
     """Return the units in which the measures of a call were said."""
-    return call.meaning(Measured) or Measured()
+    return call.meaning(SaidUnits) or SaidUnits()
 
 
 def is_bare(call: Call, slot: str) -> bool:
@@ -45,20 +45,20 @@ def is_bare(call: Call, slot: str) -> bool:
     return slot in UNIT_OF and getattr(units_of(call), UNIT_OF[slot]) == BARE
 
 
-def with_units_of(meant: tuple[Meant, ...], said: Call) -> tuple[Meant, ...]:
+def with_units_of(meant: tuple[Meaning, ...], said: Call) -> tuple[Meaning, ...]:
     """Return the meanings of an entry that takes the measures of `said`, with the units of those."""
     new, slots = units_of(said), said.said()
     units = {unit: getattr(new, unit) for slot, unit in UNIT_OF.items() if slot in slots}
     told = {name: unit for name, unit in units.items() if unit != BARE}
     if units.get("water") == BARE:
         told["water"] = None if slots["water_c"] <= WARMEST_C else "fahrenheit"
-    return in_units(meant, replace(meaning(meant, Measured) or Measured(), **told))
+    return in_units(meant, replace(meaning(meant, SaidUnits) or SaidUnits(), **told))
 
 
-def in_units(meant: tuple[Meant, ...], units: Measured) -> tuple[Meant, ...]:
+def in_units(meant: tuple[Meaning, ...], units: SaidUnits) -> tuple[Meaning, ...]:
     """Return meanings with other units; without any where all are metric."""
-    rest = tuple(one for one in meant if not isinstance(one, Measured))
-    return (units, *rest) if units != Measured() else rest
+    rest = tuple(one for one in meant if not isinstance(one, SaidUnits))
+    return (units, *rest) if units != SaidUnits() else rest
 
 
 def in_units_of(call: Call, said: Call) -> dict[str, float]:

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from bot.trip.packed import Packed
+from bot.trip.packed import PackedTable
 from bot.trip.summary import LABELS, Summary
 
 Column = npt.NDArray[np.int32]
@@ -67,14 +67,14 @@ class Columns(ABC):
 
     def only(self, rows: Rows) -> "Columns":
         """Return some of the rows."""
-        return Picked(self, rows)
+        return PickedRows(self, rows)
 
 
 class Stack(Columns):
     """Tables of many trips, in the order of the trips; a label that was not said is -1."""
 
     def __init__(
-        self, tables: Sequence[Packed], names: tuple[str, ...], labels: Labels,
+        self, tables: Sequence[PackedTable], names: tuple[str, ...], labels: Labels,
         shifts: Mapping[str, Column] | None = None,
     ) -> None:  # fmt: skip
         """Stack tables; `shifts` says by trip what is added to a column that counts within the trip."""
@@ -108,7 +108,7 @@ class Stack(Columns):
         return column
 
 
-class Picked(Columns):
+class PickedRows(Columns):
     """Some rows of a table, and columns that stand in the place of its own or beside them."""
 
     def __init__(

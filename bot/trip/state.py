@@ -11,7 +11,7 @@ from datetime import datetime
 from bot.findings import Finding
 from bot.trip.fish import Fish
 from bot.trip.lures import label
-from bot.trip.meant import Meant
+from bot.trip.meant import Meaning
 from bot.trip.whereabouts import Fix
 
 
@@ -66,7 +66,7 @@ class Stint:
 
 
 @dataclass(frozen=True, slots=True)
-class Fouled:
+class FouledLine:
     """A line that tows weed: its lure is in the water and does not fish."""
 
     line: str
@@ -107,7 +107,7 @@ class Remark:
     entry: str
     text: str
     crew: str
-    meant: tuple[Meant, ...] = ()
+    meant: tuple[Meaning, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +219,7 @@ class Trip:
     stints: tuple[Stint, ...] = ()
     dips: tuple[InWater, ...] = ()
     """Lures that were in the water for less than a second, which leaves no stint."""
-    fouled: tuple[Fouled, ...] = ()
+    fouled: tuple[FouledLine, ...] = ()
     """Spans in which lines towed weed."""
     fish: tuple[Fish, ...] = ()
     readings: tuple[Reading, ...] = ()

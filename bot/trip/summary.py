@@ -15,7 +15,7 @@ from bot.trip.entry import Place
 from bot.trip.exposure import Condition, Cuts, Slice, slices
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
-from bot.trip.packed import Packed, packed
+from bot.trip.packed import PackedTable, pack
 from bot.trip.state import Trip
 from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
@@ -57,9 +57,9 @@ class Summary:
     entries: int
     labels: tuple[tuple[str, ...], ...]
     """By the names in `LABELS`; a lure as JSON: name, size, colours, head; a mark: words, place."""
-    water: Packed
-    fish: Packed
-    stages: Packed
+    water: PackedTable
+    fish: PackedTable
+    stages: PackedTable
 
 
 @dataclass(slots=True)
@@ -94,9 +94,9 @@ def summary(trip: Trip, now: datetime, tz: tzinfo, home: Place | None = None) ->
         trip.started or trip.first_at,
         trip.ended,
         trip.entries,
-        water=packed(_water(trip, now, cuts, labels), len(WATER)),
-        fish=packed([_fish(one, trip, cuts, tz, labels) for one in trip.fish], len(FISH)),
-        stages=packed(_stages(trip, labels), len(STAGES)),
+        water=pack(_water(trip, now, cuts, labels), len(WATER)),
+        fish=pack([_fish(one, trip, cuts, tz, labels) for one in trip.fish], len(FISH)),
+        stages=pack(_stages(trip, labels), len(STAGES)),
         labels=tuple(tuple(labels[name].known) for name in LABELS),
     )
 
@@ -174,7 +174,7 @@ def lure_label(lure: LureSlots) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Described:
+class LabelledLure:
     """A lure read from its label."""
 
     lure: str | None
@@ -183,7 +183,7 @@ class Described:
     head: str | None
 
 
-def described(label: str) -> Described:
+def lure_of_label(label: str) -> LabelledLure:
     """Return the lure of a label that `lure_label` made."""
     name, size_in, colours, head = json.loads(label)
-    return Described(name, size_in, tuple(colours), head)
+    return LabelledLure(name, size_in, tuple(colours), head)

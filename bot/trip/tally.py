@@ -77,7 +77,7 @@ Keys = tuple[str, str]
 
 
 @dataclass(slots=True)
-class Counted:
+class TallySums:
     """Sums from which a tally is made; those of other trips may be added."""
 
     by: By
@@ -90,7 +90,7 @@ class Counted:
     """Lure-hours by those of the keys that a lure in the water has, the others empty."""
     all_hours: float = 0.0
 
-    def add(self, other: "Counted") -> None:
+    def add(self, other: "TallySums") -> None:
         """Add the sums of other trips."""
         for keys, counted in other.sums.items():
             _add(self.sums.setdefault(keys, [0] * len(COUNTS)), counted)
@@ -135,10 +135,10 @@ def tally(
     home: Place | None = None,
 ) -> Tally:
     """Return the tally by one key or two; `total` counts each fish once, so colours may add up to more."""
-    return counted(trips, by, now, tz, only, also, home).tally()
+    return sum_tally(trips, by, now, tz, only, also, home).tally()
 
 
-def counted(
+def sum_tally(
     trips: Iterable[Trip],
     by: By,
     now: datetime,
@@ -146,9 +146,9 @@ def counted(
     only: Only = ALL,
     also: By = "none",
     home: Place | None = None,
-) -> Counted:
+) -> TallySums:
     """Return the sums of a tally, to which those of other trips may be added."""
-    held, found = tuple(trips), Counted(by, also)
+    held, found = tuple(trips), TallySums(by, also)
     for trip in held:
         cuts = Cuts(trip, tz, home)
         for fish in trip.fish:
@@ -163,7 +163,7 @@ def counted(
 
 def fish_of(trips: Iterable[Trip], only: Only = ALL) -> TallyRow:
     """Return the counts of fish alone, without lure-hours."""
-    found = Counted("none", "none")
+    found = TallySums("none", "none")
     for trip in trips:
         for fish in trip.fish:
             if fish_fits(fish, only):
@@ -259,7 +259,7 @@ def _fish_keys(fish: Fish, by: By, cuts: Cuts, trip: str, tz: tzinfo) -> tuple[s
             return lure_keys(fish, by, fish.position, fish.side)
 
 
-def _count(found: Counted, fish: Fish, cuts: Cuts, trip: str, tz: tzinfo) -> None:
+def _count(found: TallySums, fish: Fish, cuts: Cuts, trip: str, tz: tzinfo) -> None:
     by, also = found.by, found.also
     if by == also == "none":
         return

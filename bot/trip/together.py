@@ -26,7 +26,9 @@ PLACED_WITHIN: Final = timedelta(minutes=5)
 """How long after a double without lines its lines can be called; common practice, no source."""
 
 
-def as_meant(calls: Sequence[Call], trip: Trip, at: datetime | None = None) -> tuple[Call, ...]:
+def resolve_together(
+    calls: Sequence[Call], trip: Trip, at: datetime | None = None
+) -> tuple[Call, ...]:
     """Return the calls of a message, in order, with what follows for each from the others.
 
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
@@ -181,7 +183,7 @@ def _ended_all(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
     return tuple(changed)
 
 
-def double_placed(calls: Sequence[Call], stood: Sequence[Entry], at: datetime) -> Entry | None:
+def placed_double(calls: Sequence[Call], stood: Sequence[Entry], at: datetime) -> Entry | None:
     """Return the double (or more) whose lines these calls name, one each; else None."""
     last = next((e for e in reversed(stood) if TABLE[e.call.act].stage is not None), None)
     if last is None or last.call.act not in BITES or last.call.position or len(calls) < 2:
@@ -201,7 +203,7 @@ def _only_places(call: Call) -> bool:
     return shouted and call.said().keys() <= {"position", "side"}
 
 
-def as_placed(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
+def place_double(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
     """Return the fish of a double, each on its own line, with all that was said of them."""
     known = {
         name: value

@@ -18,19 +18,19 @@ from typing import Any, Final
 from bot.trip.acts import ANGLER, BITES, CLEAR, CONTROL, ENDINGS, FISH_ACTS, LAYING, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
-from bot.trip.encounters import meant, same_person, species_match, wanted
+from bot.trip.encounters import find_fish, fish_clue, same_person, species_match
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.times import when
-from bot.trip.together import double_placed
+from bot.trip.together import placed_double
 
 WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
 
-SHOUTED: Final = timedelta(seconds=6)
+SHOUTED: Final = timedelta(seconds=90)
 """Longest gap at which a bite that its caller says again is no other; common practice, no source."""
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 AGAIN: Final = timedelta(minutes=1)
@@ -80,7 +80,7 @@ def called_twice(
     """
     if not crew or any(call.act in CONTROL for call in calls):
         return Twice(tuple(calls))
-    if double_placed(calls, stood, said_at) is not None:
+    if placed_double(calls, stood, said_at) is not None:
         return Twice(tuple(calls))
     rest: list[Call] = []
     seconds: list[Second] = []
@@ -146,7 +146,7 @@ def _is_apart(
     )
     if call.act in BITES and told:
         return True
-    other = meant([one for one in fish if one is not own], wanted(call, at, call.position))
+    other = find_fish([one for one in fish if one is not own], fish_clue(call, at, call.position))
     theirs = call.angler is not None and same_person(own.angler, call.angler) == 0
     if theirs and other is not None and same_person(other.angler, call.angler) == 2:
         return True
@@ -172,11 +172,11 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
         entry
         for entry in stood
         if entry.call.act == call.act
-        and abs(entry.at - at) <= WITHIN
         and entry.crew
         and (
-            crew.casefold() not in {name.casefold() for name in entry.callers}
-            or (entry is last and _is_shouted(call, entry, at))
+            abs(entry.at - at) <= WITHIN
+            if _is_others(crew, entry)
+            else entry is last and _is_shouted(call, entry, at)
         )
         and _same_place(call, entry)
         and (call.what == entry.call.what)
@@ -184,11 +184,17 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
     return found[-1] if found else None
 
 
+def _is_others(crew: str, entry: Entry) -> bool:
+    """Return whether only others have called an entry."""
+    return crew.casefold() not in {name.casefold() for name in entry.callers}
+
+
 def _is_shouted(call: Call, entry: Entry, at: datetime) -> bool:
     """Return whether a bite is the last call once more, with nothing but the line that was said then."""
     bite = call.act in BITES and "position" not in entry.inferred and call.position is not None
     same = call.position == entry.call.position and call.said().keys() <= {"position", "side"}
-    return bite and same and abs(entry.at - at) <= SHOUTED
+    more = call.meaning(OneMore) is not None
+    return bite and same and not more and abs(entry.at - at) <= SHOUTED
 
 
 def _same_place(call: Call, entry: Entry) -> bool:
@@ -257,7 +263,7 @@ def addition(known: Call, inferred: Sequence[str], call: Call) -> Call:
     return correction(**slots, meant=with_units_of((), call))
 
 
-def completed(
+def find_completion(
     call: Call, stood: Sequence[Entry], at: datetime, made: Collection[str]
 ) -> tuple[Entry, Call] | None:
     """Return the last entry and what it lacked, where a call is the same with its line; else None.

@@ -83,7 +83,7 @@ def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place 
     return None
 
 
-def cells_passed(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
+def entered_cells(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
     """Yield the times at which the boat entered a cell, in order, with the cell; None where unknown."""
     if not fixes:
         return

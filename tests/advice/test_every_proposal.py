@@ -14,7 +14,7 @@ import pytest
 from bot.advice.choose import weigh
 from bot.advice.data import Kind, full_words
 from bot.advice.follow import ALIKE_FROM, leader, like
-from bot.answers.advise import cells, earlier, in_water, judged, may_run, verdict
+from bot.answers.advise import cells, earlier, evaluate_change, in_water, may_run, verdict
 from bot.answers.proposal import advice_line
 from bot.answers.view import Past, View
 from bot.messages import Advice
@@ -214,7 +214,7 @@ def follows_the_bites(now: View, found: Advice) -> None:
     first, lure = leader(in_water(now)), now.lure(found.lure)
     if first is None or lure is None:
         return
-    weighed = judged(now)
+    weighed = evaluate_change(now)
     repeats = [
         choice
         for choice in weigh(weighed.outlook, weighed.moment, may_run(now))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from bot.advice.standing import Keys, Seen, Standing, stand
+from bot.advice.standing import Keys, Standing, StrikeCounts, stand
 
 NOWHERE: dict[str, float] = {}
 
@@ -33,7 +33,7 @@ def standings(
     return stand(_seen(held), scales, places, unknown)
 
 
-def _seen(pieces: Sequence[Piece]) -> Seen:
+def _seen(pieces: Sequence[Piece]) -> StrikeCounts:
     names: tuple[dict[Hashable, int], ...] = ({}, {}, {}, {})
     codes = np.array(
         [
@@ -46,7 +46,7 @@ def _seen(pieces: Sequence[Piece]) -> Seen:
     hours = np.array([piece.hours for piece in pieces], np.float64)
     strikes = np.array([piece.strikes for piece in pieces], np.float64)
     key, position, spell, trip = codes.T
-    return Seen(tuple(keys), key, position, spell, trip, hours, strikes)
+    return StrikeCounts(tuple(keys), key, position, spell, trip, hours, strikes)
 
 
 def piece(key: str, hours: float, strikes: int, **other: object) -> Piece:

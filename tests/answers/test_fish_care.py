@@ -1,6 +1,6 @@
 """What is said besides the log where a fish, an animal or a hand may come to harm."""
 
-from bot.answers.drags import asked_drag, scaled
+from bot.answers.drags import asked_drag, use_scale_drags
 from bot.answers.fish_care import (
     BILLFISH_KEPT,
     BINDS,
@@ -82,7 +82,7 @@ def test_a_drag_off_the_scale_is_asked_back_and_stands_for_that_of_the_settings(
     boat = Boat(outfits=(Outfit("shotgun", 24.0), Outfit("long rigger", 24.0)))
 
     answer = asked_drag(view, call("ask_drag", "shotgun"))
-    rods = scaled(boat, view.trip.drags).outfits
+    rods = use_scale_drags(boat, view.trip.drags).outfits
 
     assert answer.text.startswith("Shotgun: 7.5 kg on the scale at 07:00.")
     assert "Never lock a reel" in answer.text

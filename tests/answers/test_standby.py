@@ -8,7 +8,7 @@ from bot.bench.corpus import corpus_language
 from bot.calls.understand import understand
 from bot.tackle.items import Lure
 from bot.tackle.trays import Tray, TrayLure
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from tests.answers.views import view
 from tests.builders import at, call, log_of
 from tests.meanings import as_said
@@ -45,7 +45,7 @@ def test_fish_marked_deep_bring_up_the_diver_only_after_a_while_without_a_bite(
      ("marks on the sounder but nothing's biting", True), ("fish marked deep", False)],
 )  # fmt: skip
 def test_fish_that_are_said_not_to_bite_bring_it_up_at_once(said: str, told: bool) -> None:
-    (read,) = understand(typed(said), corpus_language()).calls
+    (read,) = understand(typed_transcript(said), corpus_language()).calls
     now = view(log_of(("06:00", call("lines_in"))), "06:05")
 
     lines = standby_lines(now, [as_said(read, said)])
@@ -111,14 +111,14 @@ def test_without_a_deep_diver_a_plug_that_is_ready_goes_out() -> None:
      "marking fish at sixty metres but they won't bite"],
 )  # fmt: skip
 def test_fish_that_are_deep_and_do_not_bite_are_no_raise(said: str) -> None:
-    found = understand(typed(said), corpus_language())
+    found = understand(typed_transcript(said), corpus_language())
 
     assert [(one.act, one.what) for one in found.calls] == [("sighting", "fish deep")]
     assert found.ask is None
 
 
 def test_an_outfit_is_asked_about_by_its_name() -> None:
-    (asked,) = understand(typed("is the deep diver ready"), corpus_language()).calls
+    (asked,) = understand(typed_transcript("is the deep diver ready"), corpus_language()).calls
 
     assert answer(view(box=(DIVER,)), asked).text == (
         "The deep diver is ready, it runs up to 6 knots (for fish marked deep)."
@@ -134,4 +134,4 @@ def test_an_outfit_is_asked_about_by_its_name() -> None:
      ("fish on the short corner", "hookup"), ("fish on, on top", "hookup")],
 )  # fmt: skip
 def test_fish_on_top_are_seen_and_not_on(said: str, act: str) -> None:
-    assert [one.act for one in understand(typed(said), corpus_language()).calls] == [act]
+    assert [one.act for one in understand(typed_transcript(said), corpus_language()).calls] == [act]

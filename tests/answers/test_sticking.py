@@ -16,7 +16,7 @@ from bot.bench.sticking import CASES, one_day
 from bot.calls.understand import understand
 from bot.tackle.cautions import CAUTIONS
 from bot.tackle.items import Lure
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.entry import Record
 from tests.answers.views import view
@@ -84,7 +84,7 @@ SHARES = (
     ],
 )  # fmt: skip
 def test_conversion_by_what_it_came_on(said: str, rows: tuple[str, ...]) -> None:
-    (read,) = understand(typed(said), corpus_language()).calls
+    (read,) = understand(typed_transcript(said), corpus_language()).calls
     now = view(log_of(*OUT, *SHARES), "11:00", BOX)
     lines = answer(now, as_said(read, said)).text.splitlines()
 
@@ -156,7 +156,7 @@ def test_a_strike_is_not_counted_before_it_is_known_what_came_of_it() -> None:
      "why no hook ups", "why so many pulled hooks", "how come we lose fish"],
 )  # fmt: skip
 def test_it_can_be_asked_in_the_words_of_the_deck(words: str) -> None:
-    (found,) = understand(typed(words), corpus_language()).calls
+    (found,) = understand(typed_transcript(words), corpus_language()).calls
 
     assert found.act == "ask_why"
     assert asked(words, "ask_why").asks("sticking")

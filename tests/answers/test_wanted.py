@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from bot.answers.planning import asked_plan, planned, why_planned
-from bot.answers.wanted import class_words, wanted
+from bot.answers.planning import asked_plan, build_plan, explain_plan
+from bot.answers.wanted import class_words, plan_input
 from bot.spread.planner import plan
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure, Outfit
 from bot.tackle.trays import Tray, TrayLure
@@ -35,8 +35,8 @@ RODS = Boat(outfits=tuple(Outfit(position, 24) for position in STANDARD_POSITION
 
 def plan_for(call_: Call, **values: Any) -> tuple[set[str], str]:
     """Return the lures of a plan, and what is said of the wishes."""
-    found = wanted(view(box=BOX, **values), call_)
-    plan = planned(view(box=BOX, **values), found)
+    found = plan_input(view(box=BOX, **values), call_)
+    plan = build_plan(view(box=BOX, **values), found)
     return set(plan.lures), "; ".join((*found.said, *found.refused))
 
 
@@ -56,14 +56,14 @@ def test_an_unknown_speed_is_the_usual_one_wherever_a_lure_runs_at_it() -> None:
     # Usual lure speed is most often 7 to 9 knots: common practice, no source.
     slow_box = view(box=BOX[-3:])
 
-    assert wanted(view(box=BOX), wish(tone="dark")).speed_kn == 8
-    assert wanted(view(box=BOX, boat=Boat(usual_kn=7)), Call("plan")).speed_kn == 7
-    assert planned(slow_box, wanted(slow_box, Call("plan"))).speed_kn == 6
+    assert plan_input(view(box=BOX), wish(tone="dark")).speed_kn == 8
+    assert plan_input(view(box=BOX, boat=Boat(usual_kn=7)), Call("plan")).speed_kn == 7
+    assert build_plan(slow_box, plan_input(slow_box, Call("plan"))).speed_kn == 6
 
 
 def test_a_slow_spread_is_of_slow_runners_at_their_speed() -> None:
     # Common practice, no source: lures that run best slower are run together as their own spread.
-    found = wanted(view(box=BOX), wish(slow=True))
+    found = plan_input(view(box=BOX), wish(slow=True))
 
     assert found.speed_kn == 6
     assert {lure.name for lure in found.lures} == {"Slow 10", "Slow 8", "Slow 6"}
@@ -78,8 +78,8 @@ def test_where_no_lure_is_slow_a_slow_spread_is_refused_aloud() -> None:
 def test_a_spread_follows_the_speed_that_was_called_on_this_trip() -> None:
     called = log_of(("06:00", call("speed", speed_kn=5.5)))
 
-    assert wanted(view(called, box=BOX), Call("plan")).speed_kn == 5.5
-    assert wanted(view(called, box=BOX), Call("plan", speed_kn=8)).speed_kn == 8
+    assert plan_input(view(called, box=BOX), Call("plan")).speed_kn == 5.5
+    assert plan_input(view(called, box=BOX), Call("plan", speed_kn=8)).speed_kn == 8
 
 
 @pytest.mark.parametrize("left_out", ["Fast 14", "black", "cupped"])
@@ -105,7 +105,7 @@ def test_lures_of_a_kind_are_planned_alone(asked: Call, lures: set[str]) -> None
 
 
 def test_so_many_lines_are_the_nearest_ones_and_more_than_there_are_is_refused() -> None:
-    found = wanted(view(box=BOX), wish(lines=3))
+    found = plan_input(view(box=BOX), wish(lines=3))
 
     assert found.boat.positions == STANDARD_POSITIONS[:3]
     assert "this boat has 5 lines, not 7" in plan_for(wish(lines=7))[1]
@@ -141,13 +141,16 @@ def test_positions_that_are_kept_keep_their_lures_and_the_rest_is_planned() -> N
     out = log_of(("06:00", call("set", "short corner", "@Fast 9")), ("06:00", call("lines_in")))
     then = view(out, box=BOX)
 
-    found = wanted(then, wish(keep=("short corner",)))
-    plan = planned(then, found)
+    found = plan_input(then, wish(keep=("short corner",)))
+    plan = build_plan(then, found)
 
     assert [one.position for one in plan.positions] == list(STANDARD_POSITIONS[1:])
     assert "Fast 9" not in plan.lures
     # The long corner runs as far back as it does in a spread of five.
-    assert plan.positions[0].back_m == planned(then, wanted(then, Call("plan"))).positions[1].back_m
+    assert (
+        plan.positions[0].back_m
+        == build_plan(then, plan_input(then, Call("plan"))).positions[1].back_m
+    )
 
 
 def test_for_a_fish_its_sizes_go_first_and_it_is_said_that_this_is_practice() -> None:
@@ -198,17 +201,17 @@ def test_the_distance_stands_with_every_position_and_why_has_rod_hooks_and_leade
     offered = Asked("p", "Log it?", found.offer.options, then.now, about=Call("plan"))
 
     line = next(one for one in found.text.splitlines() if one.startswith("long corner"))
-    reason = why_planned(then, Call("ask_why", position="long corner"), offered).text
+    reason = explain_plan(then, Call("ask_why", position="long corner"), offered).text
     assert " m back on wave " in line
     assert "24 kg rod, strike drag 7.2 kg, 2 medium hooks, leader 4 m of 150 kg." in reason
 
 
 def test_another_plan_keeps_the_wishes_of_the_one_before() -> None:
-    first = wanted(
+    first = plan_input(
         view(box=BOX), Call("plan", species="wahoo", meant=(SpreadWish(without=("red",)),))
     )
 
-    found = wanted(view(box=BOX), Call("plan"), first.call)
+    found = plan_input(view(box=BOX), Call("plan"), first.call)
 
     assert found.call.species == "wahoo"
     assert found.wish.without == ("red",)
@@ -219,7 +222,7 @@ def test_lures_that_are_to_be_in_it_are_there_where_they_are_wished() -> None:
     then = view(box=BOX)
 
     found = asked_plan(then, named)
-    plan = planned(then, wanted(then, named))
+    plan = build_plan(then, plan_input(then, named))
 
     assert {one.position: one.lure for one in plan.positions}["short corner"] == "Fast 5"
     assert "Fast 12" in plan.lures
@@ -261,7 +264,7 @@ def test_what_is_kept_and_does_not_run_at_the_speed_of_the_plan_is_said() -> Non
 
 
 def plan_for_view(records: tuple[Record, ...], asked: Call) -> str:
-    return "; ".join(wanted(view(records, box=BOX), asked).refused)
+    return "; ".join(plan_input(view(records, box=BOX), asked).refused)
 
 
 def test_a_lure_that_was_wished_stays_in_another_plan_and_in_a_spread_that_is_not_full() -> None:

@@ -10,8 +10,8 @@ from scipy import stats
 
 from bot import Desk
 from bot.advice.standing import Standing
-from bot.answers.asked import ALL_TRIPS, Asked, cells_about, in_conditions, tally_for
-from bot.answers.seasons import against_the_rest, compared, how_sure
+from bot.answers.asked import ALL_TRIPS, TallyRequest, cells_about, in_conditions, tally_for
+from bot.answers.seasons import against_the_rest, compare_rows, how_sure
 from bot.messages import Message, Reply
 from bot.trip.exposure import Only
 from bot.trip.whereabouts import cell_of, middle_of
@@ -144,7 +144,7 @@ def test_today_is_the_trip_that_is_on(desk: Desk) -> None:
 def test_the_rows_of_the_chat_are_the_exact_intervals_of_the_counts(desk: Desk) -> None:
     # Garwood 1936 by the chi-square distribution of scipy
     row = next(r for r in ask(desk, "strikes by light").splitlines() if r.startswith("day: "))
-    found = tally_for(desk.view(), Asked("light", span=ALL_TRIPS))
+    found = tally_for(desk.view(), TallyRequest("light", span=ALL_TRIPS))
     day = next(one for one in found.rows if one.key == "day")
     low = stats.chi2.ppf(0.025, 2 * day.strikes) / 2 / day.hours * 10
     high = stats.chi2.ppf(0.975, 2 * day.strikes + 2) / 2 / day.hours * 10
@@ -155,15 +155,15 @@ def test_the_rows_of_the_chat_are_the_exact_intervals_of_the_counts(desk: Desk) 
 
 def test_what_is_compared_is_the_same_whatever_way_it_is_asked(desk: Desk) -> None:
     seen = desk.view()
-    by_colour = compared(seen, Asked("colour", span=ALL_TRIPS))
-    other_way = compared(seen, Asked("none", "colour", span=ALL_TRIPS))
-    purple = against_the_rest(seen, Asked(only=Only(colours=("purple",)), span=ALL_TRIPS))
+    by_colour = compare_rows(seen, TallyRequest("colour", span=ALL_TRIPS))
+    other_way = compare_rows(seen, TallyRequest("none", "colour", span=ALL_TRIPS))
+    purple = against_the_rest(seen, TallyRequest(only=Only(colours=("purple",)), span=ALL_TRIPS))
 
     assert by_colour == other_way
     assert purple is not None
     assert purple.better > 0.99
     assert by_colour["purple", ""].ratio == pytest.approx(purple.ratio, rel=0.15)
-    assert compared(seen, Asked("crew", span=ALL_TRIPS)) == {}
+    assert compare_rows(seen, TallyRequest("crew", span=ALL_TRIPS)) == {}
 
 
 @pytest.mark.parametrize(

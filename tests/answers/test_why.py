@@ -6,7 +6,7 @@ import pytest
 
 from bot.advice.choose import choice_of
 from bot.advice.data import Hold
-from bot.answers.advise import changes, in_water, judged, spare, trolling_kn, verdict
+from bot.answers.advise import changes, evaluate_change, in_water, spare, trolling_kn, verdict
 from bot.answers.evidence import asked_why
 from bot.answers.questions import answer
 from bot.answers.view import View
@@ -14,7 +14,7 @@ from bot.bench.corpus import corpus_language
 from bot.calls.understand import understand
 from bot.messages import Advice
 from bot.tackle.items import Lure
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.entry import Advised
 from tests.answers.views import view
@@ -82,7 +82,7 @@ def test_why_not_that_one_where_it_is_what_is_proposed_gives_its_reasons() -> No
     ],
 )
 def test_what_is_asked_is_read(words: str, slots: dict[str, object]) -> None:
-    (found,) = understand(typed(words), corpus_language()).calls
+    (found,) = understand(typed_transcript(words), corpus_language()).calls
 
     assert found == Call("ask_why", **slots)  # type: ignore[arg-type]
 
@@ -90,7 +90,7 @@ def test_what_is_asked_is_read(words: str, slots: dict[str, object]) -> None:
 @pytest.mark.parametrize("what", ["size", "colour", "lure", "position", "head"])
 @pytest.mark.parametrize("words", ["what {} is working", "which {} is working"])
 def test_what_is_working_is_a_tally_by_it(what: str, words: str) -> None:
-    (found,) = understand(typed(words.format(what)), corpus_language()).calls
+    (found,) = understand(typed_transcript(words.format(what)), corpus_language()).calls
     found = as_said(found, words.format(what))
 
     assert found.act == "ask_tally"
@@ -249,7 +249,7 @@ def test_bait_moves_the_proposal_to_its_length_where_nothing_else_is_known() -> 
 
 
 def _chance(now: View, name: str, position: str) -> float:
-    found = judged(now)
+    found = evaluate_change(now)
     lure = now.lure(name)
     there = next(one for one in in_water(now) if one.position == position)
     assert lure is not None

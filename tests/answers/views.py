@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import UTC, tzinfo
 from typing import Any
 
-from bot.answers.planning import planned
+from bot.answers.planning import build_plan
 from bot.answers.view import View
-from bot.answers.wanted import wanted
+from bot.answers.wanted import plan_input
 from bot.spread.plan import Plan
 from bot.tackle.items import Boat, Lure
 from bot.trip.acts import PLAN
@@ -38,4 +38,4 @@ def view(
 
 def make_plan(seen: View, tackle: str | float | None = None, speed_kn: float | None = None) -> Plan:
     """Return the spread to start with."""
-    return planned(seen, wanted(seen, Call(PLAN, tackle=tackle, speed_kn=speed_kn)))
+    return build_plan(seen, plan_input(seen, Call(PLAN, tackle=tackle, speed_kn=speed_kn)))

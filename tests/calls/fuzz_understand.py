@@ -18,7 +18,7 @@ import atheris
 with atheris.instrument_imports(include=["bot.calls"]):
     from bot.bench.corpus import corpus_language
     from bot.calls.understand import understand
-    from bot.transcript import typed
+    from bot.transcript import typed_transcript
 
 SLOW_S: Final = 1.0
 """Ten times what a line may take: instrumented code is slower, and machines are shared."""
@@ -33,7 +33,7 @@ def one(data: bytes) -> None:
     """Read one line; raise where it takes too long."""
     line = _line(data)
     start = time.thread_time()
-    found = understand(typed(line), _LANGUAGE)
+    found = understand(typed_transcript(line), _LANGUAGE)
     took_s = time.thread_time() - start
     if took_s > SLOWEST[0]:
         SLOWEST[0] = took_s

@@ -7,7 +7,7 @@ from bot.calls.ear import ear_rules
 from bot.calls.language import Language
 from bot.calls.sample import Choose, sentence
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import ACTS
 
 
@@ -18,7 +18,7 @@ def example_faults(words: Language) -> tuple[str, ...]:
     """
     found = []
     for example in words.grammar.examples:
-        heard = understand(typed(example.say), words)
+        heard = understand(typed_transcript(example.say), words)
         want = [{"act": example.act} | example.gives, *example.also]
         calls = [c.to_json() for c in heard.calls]
         if [_lower(c) for c in calls] != [_lower(c) for c in want]:
@@ -45,7 +45,7 @@ def ear_faults(words: Language, choose: Choose, of_each: int) -> tuple[str, ...]
         for said in drawn:
             if owner.setdefault(said, act) != act:
                 found.append(f'"{said}" belongs to [{act}] and to [{owner[said]}]')
-            heard = understand(typed(said), words)
+            heard = understand(typed_transcript(said), words)
             acts = [c.act for c in heard.calls]
             if set(acts) != {act} or heard.ask is not None:
                 doubt = " and is asked about" if heard.ask is not None else ""

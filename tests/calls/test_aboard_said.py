@@ -5,7 +5,7 @@ import pytest
 from bot.bench.corpus import corpus_language
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout
 from tests.meanings import as_said, reader
@@ -45,7 +45,7 @@ RED = SHOWN | {"colours": ["red"]}
 def test_a_question_for_what_is_aboard_is_what_the_crew_means(
     said: str, call: dict[str, object]
 ) -> None:
-    found = understand(typed(said), corpus_language())
+    found = understand(typed_transcript(said), corpus_language())
 
     assert [one.to_json() for one in found.calls] == [call]
     assert found.ask is None

@@ -7,7 +7,7 @@ were first run.
 from bot.bench.corpus import CORPORA
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import ACTS
 
 SAID = [line.split(" => ") for line in (CORPORA / "acts.txt").read_text("utf-8").splitlines()]
@@ -16,7 +16,7 @@ SAID = [line.split(" => ") for line in (CORPORA / "acts.txt").read_text("utf-8")
 def test_what_people_say_for_an_act_is_taken_for_it_without_asking(words: Language) -> None:
     wrong = []
     for text, act in SAID:
-        found = understand(typed(text), words)
+        found = understand(typed_transcript(text), words)
         if [c.act for c in found.calls] != [act] or found.ask is not None:
             wrong.append((act, text, [c.to_json() for c in found.calls], found.ask))
 

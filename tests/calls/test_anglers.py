@@ -5,14 +5,14 @@ import pytest
 from bot.bench.corpus import corpus_language
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 
 ABOARD = Hints(speaker="Ana", crew=frozenset({"Ana", "Mark", "Tomas"}))
 
 
 def read(text: str) -> Understanding:
-    return understand(typed(text), corpus_language(), ABOARD)
+    return understand(typed_transcript(text), corpus_language(), ABOARD)
 
 
 @pytest.mark.parametrize(
@@ -75,7 +75,7 @@ def test_an_answer_with_a_sir_is_an_answer_and_a_sir_alone_is_none(text: str, ac
 
 @pytest.mark.parametrize("text", ["s is on the rod", "hooked up, s rod"])
 def test_no_angler_is_without_a_name_where_the_speaker_is_not_known(text: str) -> None:
-    found = understand(typed(text), corpus_language())
+    found = understand(typed_transcript(text), corpus_language())
 
     assert found.calls
     assert all(call.angler != "" for call in found.calls)

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings, strategies as st
 
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import Alternative, Transcript, typed
+from bot.transcript import Alternative, Transcript, typed_transcript
 
 LONGEST: Final = 4096
 SHARED = settings(
@@ -16,7 +16,7 @@ SHARED = settings(
 
 
 def _understood(line: str, words: Language) -> None:
-    found = understand(typed(line), words)
+    found = understand(typed_transcript(line), words)
 
     assert 0.0 <= found.confidence <= 1.0
     assert found.ask is None or found.calls
@@ -76,7 +76,7 @@ def test_lines_that_were_trouble_are_read(line: str, words: Language) -> None:
 def test_a_note_is_kept_whole_however_long(words: Language) -> None:
     told = " ".join(f"{n} rods looked over" for n in range(40))
 
-    (call,) = understand(typed(f"note: {told}."), words).calls
+    (call,) = understand(typed_transcript(f"note: {told}."), words).calls
 
     assert call.act == "note"
     assert call.text == told

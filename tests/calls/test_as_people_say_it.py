@@ -9,7 +9,7 @@ import pytest
 from bot.bench.corpus import CORPORA
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 
 SAID = (CORPORA / "as_people_say_it.txt").read_text("utf-8")
@@ -47,7 +47,7 @@ def _sorted(told: str) -> str:
 def test_a_line_is_taken_as_a_person_would(line: str, words: Language) -> None:
     said, _, want = line.partition(" => ")
 
-    found = understand(typed(said), words)
+    found = understand(typed_transcript(said), words)
 
     assert " | ".join(map(_told, found.calls)) == _sorted(want)
     assert found.ask is None
@@ -68,6 +68,6 @@ def test_a_line_is_taken_as_a_person_would(line: str, words: Language) -> None:
 def test_an_entry_that_is_not_the_last_is_named(
     said: str, act: str | None, clock: str | None, position: str | None, words: Language
 ) -> None:
-    (call,) = understand(typed(said), words).calls
+    (call,) = understand(typed_transcript(said), words).calls
 
     assert (call.of_act, call.of_clock, call.of_position) == (act, clock, position)

@@ -4,7 +4,7 @@ import pytest
 
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 
 @pytest.mark.parametrize(
@@ -23,7 +23,7 @@ from bot.transcript import typed
 def test_a_question_about_conditions_is_a_tally(
     words: Language, line: str, slots: dict[str, object]
 ) -> None:
-    found = understand(typed(line), words)
+    found = understand(typed_transcript(line), words)
 
     assert [call.to_json() for call in found.calls] == [{"act": "ask_tally"} | slots]
     assert found.ask is None
@@ -36,4 +36,4 @@ def test_a_question_about_conditions_is_a_tally(
      "best month of my life", "what place is that over there", "nothing works here"],
 )  # fmt: skip
 def test_talk_of_months_light_and_places_is_talk(words: Language, line: str) -> None:
-    assert understand(typed(line), words).calls == ()
+    assert understand(typed_transcript(line), words).calls == ()

@@ -4,7 +4,7 @@ import pytest
 
 from bot.bench.corpus import corpus_language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 
 @pytest.mark.parametrize(
@@ -17,15 +17,17 @@ from bot.transcript import typed
     ],
 )
 def test_the_fish_that_it_is_not_is_not_logged(text: str, species: str) -> None:
-    assert understand(typed(text), corpus_language()).calls[0].species == species
+    assert understand(typed_transcript(text), corpus_language()).calls[0].species == species
 
 
 def test_a_fish_let_go_without_a_tag_has_none() -> None:
-    (call,) = understand(typed("let him go without a tag, 150 cm"), corpus_language()).calls
+    (call,) = understand(
+        typed_transcript("let him go without a tag, 150 cm"), corpus_language()
+    ).calls
 
     assert (call.act, call.tagged, call.tag, call.length_cm) == ("release", False, None, 150)
 
 
 @pytest.mark.parametrize("text", ["hooked up short rigger, lukes rod", "strike shotgun lukes fish"])
 def test_lukes_rod_is_lukes(text: str) -> None:
-    assert understand(typed(text), corpus_language()).calls[0].angler == "Luke"
+    assert understand(typed_transcript(text), corpus_language()).calls[0].angler == "Luke"

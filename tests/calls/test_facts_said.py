@@ -3,15 +3,15 @@
 import pytest
 
 from bot.calls.meant.facts import on_wave
-from bot.desk.understood import hints_of, understood
-from bot.transcript import typed
+from bot.desk.understood import hints_of, understand_transcript
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.fold import fold
-from bot.trip.meant import Concerns, LostLure, Meant, Moved, OnWave, Weedy, wrong_field
+from bot.trip.meant import Concerns, FromOtherLine, LostLure, Meaning, OnWave, Weedy, wrong_field
 from tests.meanings import as_said, reader
 
 
-def meant(call: Call, text: str) -> tuple[Meant, ...]:
+def meant(call: Call, text: str) -> tuple[Meaning, ...]:
     return as_said(call, text).meant
 
 
@@ -70,13 +70,13 @@ def test_weed_that_drifts_by_hangs_on_nothing(text: str) -> None:
 def test_a_lure_is_moved_where_the_words_say_so() -> None:
     put = Call("set", "shotgun", colours=("purple",))
 
-    assert meant(put, "move the purple to the shotgun") == (Moved(),)
-    assert meant(put, "shifted the purple to the shotgun") == (Moved(),)
+    assert meant(put, "move the purple to the shotgun") == (FromOtherLine(),)
+    assert meant(put, "shifted the purple to the shotgun") == (FromOtherLine(),)
     assert meant(put, "purple on the shotgun") == ()
 
 
 def test_work_speaks_of_tackle_and_only_a_lure_that_is_gone_itself_is_lost() -> None:
-    def work(text: str) -> tuple[Meant, ...]:
+    def work(text: str) -> tuple[Meaning, ...]:
         return meant(Call("rework", lure="Cup", text=text), f"Cup {text}")
 
     assert work("new leader and hooks") == (Concerns(("leader", "hooks")),)
@@ -87,7 +87,9 @@ def test_work_speaks_of_tackle_and_only_a_lure_that_is_gone_itself_is_lost() -> 
 def test_what_is_understood_carries_what_it_means() -> None:
     from bot.bench.corpus import corpus_language
 
-    found = understood(typed("weed on the long riger"), corpus_language(), hints_of(fold(())))
+    found = understand_transcript(
+        typed_transcript("weed on the long riger"), corpus_language(), hints_of(fold(()))
+    )
 
     assert [call.meant for call in found.calls] == [(Weedy(("long rigger",)),)]
     assert [o.calls[0].meant for o in found.options] == [(Weedy(("long rigger",)),)]

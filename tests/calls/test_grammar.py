@@ -8,7 +8,7 @@ from bot.calls.language import Language
 from bot.calls.template import parse_template
 from bot.calls.understand import understand
 from bot.errors import GrammarError
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
 
@@ -65,6 +65,6 @@ def test_the_boats_own_words_join_the_language() -> None:
     extra = {"position": {"centre rigger": ["centre rigger"]}, "name": {"Blue Door": ["blue door"]}}
     own = Language(load(TEXTS, extra))
 
-    (call,) = understand(typed("blue door on the centre rigger"), own).calls
+    (call,) = understand(typed_transcript("blue door on the centre rigger"), own).calls
 
     assert call.to_json() == {"act": "set", "position": "centre rigger", "lure": "Blue Door"}

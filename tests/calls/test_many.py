@@ -2,7 +2,7 @@
 
 import pytest
 
-from bot.calls.many import read_timed, timed_parts
+from bot.calls.many import read_with_times, timed_parts
 from bot.trip.call import Call
 
 SURE = {
@@ -34,7 +34,7 @@ def test_a_time_begins_a_part_only_where_one_can_begin(
 
 
 def test_each_part_has_its_own_time() -> None:
-    calls, sure = read_timed(timed_parts("strike shotgun, 06:11 missed"), read)
+    calls, sure = read_with_times(timed_parts("strike shotgun, 06:11 missed"), read)
 
     assert calls == (Call("strike", position="shotgun"), Call("miss", clock="06:11"))
     assert sure == 0.9
@@ -44,4 +44,4 @@ def test_each_part_has_its_own_time() -> None:
     "text", ["06:11 strike shotgun, 06:12 what a day", "06:11 tally", "06:11 "]
 )
 def test_one_part_that_is_no_sure_call_leaves_it_at_that(text: str) -> None:
-    assert read_timed(timed_parts(text), read) == ((), 0.0)
+    assert read_with_times(timed_parts(text), read) == ((), 0.0)

@@ -9,7 +9,7 @@ from bot.calls.language import Language, language
 from bot.calls.sample import phrases
 from bot.calls.understand import understand
 from bot.fittings import Sounds, learned_reader
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
 EXTRA = {
@@ -44,15 +44,20 @@ def own() -> Language:
     ],
 )
 def test_own_words_are_understood(own: Language, text: str, call: dict[str, object]) -> None:
-    found = understand(typed(text), own)
+    found = understand(typed_transcript(text), own)
 
     assert [c.to_json() for c in found.calls] == [call]
     assert found.ask is None
 
 
 def test_without_them_they_are_nothing(words: Language) -> None:
-    assert all(c.position != "kite" for c in understand(typed("strike on the kite"), words).calls)
-    assert all(c.species != "oilfish" for c in understand(typed("boated a castor"), words).calls)
+    assert all(
+        c.position != "kite"
+        for c in understand(typed_transcript("strike on the kite"), words).calls
+    )
+    assert all(
+        c.species != "oilfish" for c in understand(typed_transcript("boated a castor"), words).calls
+    )
 
 
 def test_own_words_are_heard_too(own: Language, words: Language) -> None:
@@ -73,7 +78,7 @@ def test_a_word_that_an_engine_cannot_be_given_leaves_its_form_out(own: Language
 
 
 def test_the_usual_words_stay(own: Language) -> None:
-    (call,) = understand(typed("strike long rigger purple eight"), own).calls
+    (call,) = understand(typed_transcript("strike long rigger purple eight"), own).calls
 
     assert call.to_json() == {
         "act": "strike", "position": "long rigger", "colours": ["purple"], "size_in": 8,
@@ -97,7 +102,7 @@ def test_a_side_in_the_name_of_a_position_is_no_side_besides(
         *learned_reader(),
     )  # fmt: skip
 
-    found = understand(typed(text), boat).calls
+    found = understand(typed_transcript(text), boat).calls
 
     assert [(call.act, call.position, call.side) for call in found] == [
         (act, position, None) for act, position in acts

@@ -3,7 +3,7 @@
 import pytest
 
 from bot.calls.language import Language
-from bot.calls.pointed import Pointed
+from bot.calls.pointed import Referents
 from bot.calls.pointing import resolve_pointing
 
 OUT = (
@@ -37,13 +37,13 @@ OUT = (
     ],
 )  # fmt: skip
 def test_a_word_that_points_is_what_it_points_at(said: str, meant: str, words: Language) -> None:
-    place = Pointed(OUT, ("short rigger",), ("short rigger",), last="clear")
+    place = Referents(OUT, ("short rigger",), ("short rigger",), last="clear")
 
     assert resolve_pointing(said, words.grammar, place) == meant
 
 
 def test_the_rest_is_all_that_the_line_before_did_not_name(words: Language) -> None:
-    place = Pointed(OUT, ("shotgun",), ("shotgun", "short corner"), last="clear")
+    place = Referents(OUT, ("shotgun",), ("shotgun", "short corner"), last="clear")
 
     said = resolve_pointing("clear the rest", words.grammar, place)
 
@@ -51,7 +51,7 @@ def test_the_rest_is_all_that_the_line_before_did_not_name(words: Language) -> N
 
 
 def test_what_was_brought_in_is_put_back_with_its_lure(words: Language) -> None:
-    place = Pointed(
+    place = Referents(
         OUT[:4], ("shotgun",), ("shotgun",), (("shotgun", "blue 6 inch"),), last="clear"
     )
 
@@ -62,7 +62,7 @@ def test_what_was_brought_in_is_put_back_with_its_lure(words: Language) -> None:
 
 
 def test_the_same_again_is_the_lure_that_went_out_last(words: Language) -> None:
-    place = Pointed(OUT, ("long rigger",), ("long rigger",), laid="orange 9 inch", last="set")
+    place = Referents(OUT, ("long rigger",), ("long rigger",), laid="orange 9 inch", last="set")
 
     assert (
         resolve_pointing("same again on the other rigger", words.grammar, place)
@@ -74,7 +74,7 @@ def test_the_same_again_is_the_lure_that_went_out_last(words: Language) -> None:
     "said", ["clear the other rigger", "swap those two", "put it back", "same again", "the rest"]
 )
 def test_what_points_at_nothing_known_is_left_as_said(said: str, words: Language) -> None:
-    assert resolve_pointing(said, words.grammar, Pointed(OUT)) == said
+    assert resolve_pointing(said, words.grammar, Referents(OUT)) == said
 
 
 @pytest.mark.parametrize(
@@ -88,13 +88,13 @@ def test_what_points_at_nothing_known_is_left_as_said(said: str, words: Language
 def test_the_long_one_is_of_the_kind_that_was_spoken_of(
     said: str, meant: str, words: Language
 ) -> None:
-    place = Pointed(OUT, ("short rigger",), ("short rigger",), last="strike")
+    place = Referents(OUT, ("short rigger",), ("short rigger",), last="strike")
 
     assert resolve_pointing(said, words.grammar, place) == meant
 
 
 def test_that_one_is_the_fish_where_one_is_on(words: Language) -> None:
-    place = Pointed(OUT, ("shotgun",), ("shotgun",), last="hookup", on=("shotgun",))
+    place = Referents(OUT, ("shotgun",), ("shotgun",), last="hookup", on=("shotgun",))
 
     said = resolve_pointing("that one is in the boat", words.grammar, place)
 

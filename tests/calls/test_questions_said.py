@@ -6,7 +6,7 @@ from bot.calls.meant.questions import another_plan, asks_in, choice, naming_word
 from bot.calls.meant.tackle import tackle_question
 from bot.trip.conditions import MONTHS
 from bot.trip.exposure import BYS
-from bot.trip.meant import Named, TackleQuestion, TallyQuestion
+from bot.trip.meant import NamesReading, TackleQuestion, TallyQuestion
 from tests.meanings import reader
 
 
@@ -117,10 +117,10 @@ def test_a_choice_is_all_that_is_said(text: str, number: int | None) -> None:
 
 
 def test_a_few_words_may_name_a_reading_and_many_do_not() -> None:
-    assert naming_words(reader().line("Short corner!")) == Named(
+    assert naming_words(reader().line("Short corner!")) == NamesReading(
         "short corner", position="short corner"
     )
-    assert naming_words(reader().line("Ana")) == Named("ana")
+    assert naming_words(reader().line("Ana")) == NamesReading("ana")
     assert naming_words(reader().line("well that was quite something")) is None
 
 

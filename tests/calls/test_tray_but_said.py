@@ -6,7 +6,7 @@ from bot.bench.corpus import corpus_language
 from bot.calls.meant.questions import another_plan
 from bot.calls.meant.wishes import spread_calls, spread_wish
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.meant import OfTray, SpreadWish
 from tests.meanings import as_said, reader
@@ -40,7 +40,7 @@ PINK = {"act": "set", "position": "shotgun", "colours": ["pink"], "size_in": 8}
 def test_a_tray_and_what_goes_out_with_it_are_read_in_one_breath(
     said: str, calls: list[dict[str, object]]
 ) -> None:
-    found = understand(typed(said), corpus_language())
+    found = understand(typed_transcript(said), corpus_language())
 
     assert [one.to_json() for one in found.calls] == calls
     assert found.ask is None

@@ -3,10 +3,10 @@
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.calls.meant.tray_names import asks_loose, likened
+from bot.calls.meant.tray_names import asks_loose, tray_copy
 from bot.calls.meant.trays import mentions
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from tests.meanings import reader
 
 
@@ -31,8 +31,8 @@ def test_a_tray_gets_a_name_or_what_another_holds(
     said: str, name: str, like: str, renames: bool
 ) -> None:
     line = reader().line(said)
-    found = likened(line, tuple(mentions(line)))
-    calls = understand(typed(said), corpus_language()).calls
+    found = tray_copy(line, tuple(mentions(line)))
+    calls = understand(typed_transcript(said), corpus_language()).calls
 
     assert found is not None
     assert (found.name, found.like, found.renames) == (name, like, renames)
@@ -48,7 +48,7 @@ def test_a_tray_gets_a_name_or_what_another_holds(
 def test_other_lines_give_no_tray_a_name(said: str) -> None:
     line = reader().line(said)
 
-    assert likened(line, tuple(mentions(line))) is None
+    assert tray_copy(line, tuple(mentions(line))) is None
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from bot.bench.corpus import corpus_language
 from bot.calls.meant.wishes import spread_calls, spread_wish
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray, SpreadWish
 from tests.meanings import as_said, reader
@@ -75,7 +75,7 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
 def test_a_line_about_a_tray_is_what_the_crew_means(
     said: str, calls: list[dict[str, object]]
 ) -> None:
-    found = understand(typed(said), corpus_language())
+    found = understand(typed_transcript(said), corpus_language())
 
     assert [one.to_json() for one in found.calls] == calls
     assert found.ask is None

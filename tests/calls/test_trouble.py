@@ -9,7 +9,7 @@ import pytest
 from bot.bench.corpus import corpus_language
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import TROUBLES
 
 CRIES = {
@@ -63,7 +63,7 @@ CALM = (
 
 
 def whats(text: str) -> list[str | None]:
-    found = understand(typed(text), corpus_language())
+    found = understand(typed_transcript(text), corpus_language())
     assert found.ask is None or not found.calls or found.calls[0].act != "emergency"
     return [call.what for call in found.calls if call.act == "emergency"]
 
@@ -82,12 +82,12 @@ def test_ordinary_talk_is_not_taken_for_trouble() -> None:
 
 
 def test_a_misheard_call_of_which_the_networks_are_sure_befell_nobody(read: Language) -> None:
-    found = understand(typed("lies in the water"), read)
+    found = understand(typed_transcript("lies in the water"), read)
 
     assert [call.act for call in found.calls] == ["lines_in"]
 
 
 def test_a_cry_in_its_own_words_counts_beside_a_call(read: Language) -> None:
-    found = understand(typed("strike long rigger, man overboard"), read)
+    found = understand(typed_transcript("strike long rigger, man overboard"), read)
 
     assert "emergency" in [call.act for call in found.calls]

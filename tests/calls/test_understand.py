@@ -11,7 +11,7 @@ from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
 from bot.tackle.line_classes import LINE_CLASSES
-from bot.transcript import Alternative, Transcript, typed
+from bot.transcript import Alternative, Transcript, typed_transcript
 from bot.trip.acts import LOGGED
 
 FLOORS = {
@@ -24,14 +24,14 @@ FLOORS = {
 
 
 def _calls(text: str, words: Language) -> list[dict[str, Any]]:
-    return [c.to_json() for c in understand(typed(text), words).calls]
+    return [c.to_json() for c in understand(typed_transcript(text), words).calls]
 
 
 @pytest.mark.parametrize(("name", "floor"), FLOORS.items())
 def test_a_corpus_is_understood(words: Language, name: str, floor: float) -> None:
     """Invented calls of other crews, labelled by hand before they were first run; worked on since."""
     rows = [json.loads(line) for line in (CORPORA / name).read_text("utf-8").splitlines()]
-    found = [(row, understand(typed(row["text"]), words)) for row in rows]
+    found = [(row, understand(typed_transcript(row["text"]), words)) for row in rows]
 
     right = sum(same_calls(r["calls"], [c.to_json() for c in u.calls]) for r, u in found)
     logged = [r["text"] for r, u in found if "chatter" in r["tags"] and _logs(u)]
@@ -99,7 +99,7 @@ def test_units_are_converted(words: Language, text: str, slot: str, value: float
 
 
 def test_a_doubtful_call_is_asked_about_and_not_acted_on(words: Language) -> None:
-    found = understand(typed("bake"), words)
+    found = understand(typed_transcript("bake"), words)
 
     assert found.ask or not found.calls
 
@@ -136,10 +136,14 @@ WORDS = corpus_language()
     " in out lost blue marlin tag # 10:40 7.5\" half and a if undo mark note swap".split()
 ), max_size=30).map(" ".join)))  # fmt: skip
 def test_no_text_at_all_raises(text: str) -> None:
-    found = understand(typed(text), WORDS)
+    found = understand(typed_transcript(text), WORDS)
 
     assert 0.0 <= found.confidence <= 1.0
 
 
 def test_a_line_of_four_thousand_characters_is_read(words: Language) -> None:
-    assert 0.0 <= understand(typed("strike long rigger purple " * 160), words).confidence <= 1.0
+    assert (
+        0.0
+        <= understand(typed_transcript("strike long rigger purple " * 160), words).confidence
+        <= 1.0
+    )

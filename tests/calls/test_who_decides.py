@@ -14,8 +14,8 @@ from bot.calls.bounds import with_numbers_that_can_be
 from bot.calls.reader.situation import bits_of
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
-from bot.calls.weighed import Weighed
-from bot.transcript import typed
+from bot.calls.weighed import WeighedReading
+from bot.transcript import typed_transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 from tests.desk_rig import call, rigged, standing, told
@@ -25,7 +25,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def read(line: str, *flags: str) -> Understanding:
-    return understand(typed(line), corpus_language(), Hints(flags=bits_of(flags)))
+    return understand(typed_transcript(line), corpus_language(), Hints(flags=bits_of(flags)))
 
 
 @pytest.mark.parametrize(
@@ -67,7 +67,7 @@ def test_the_length_of_a_lure_is_none_of_the_fish(line: str, length_cm: float | 
 
 def test_the_rest_is_believed_more_when_an_impossible_reading_goes() -> None:
     can, cannot = (Call("release", weight_kg=20.0),), (Call("release", size_in=350.0),)
-    ways = (Weighed(can, 0.4, "network"), Weighed(cannot, 0.3, "grammar"))
+    ways = (WeighedReading(can, 0.4, "network"), WeighedReading(cannot, 0.3, "grammar"))
 
     left = with_numbers_that_can_be(ways)
 
@@ -76,7 +76,10 @@ def test_the_rest_is_believed_more_when_an_impossible_reading_goes() -> None:
 
 
 def test_a_reading_that_stands_alone_is_kept_and_refused_later() -> None:
-    ways = (Weighed((Call("boat", weight_kg=9000.0),), 0.9, "both"), Weighed((), 0.1, "network"))
+    ways = (
+        WeighedReading((Call("boat", weight_kg=9000.0),), 0.9, "both"),
+        WeighedReading((), 0.1, "network"),
+    )
 
     assert with_numbers_that_can_be(ways) == ways
 

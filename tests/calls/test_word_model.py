@@ -9,8 +9,8 @@ from bot.bench.corpus import corpus_language
 from bot.bench.word_model import counted
 from bot.calls.heard import OPEN
 from bot.calls.language import Language
-from bot.calls.likely_words import in_likely_order, weighed
-from bot.calls.word_model import END, STEP, UNKNOWN, WordModel, load, packed
+from bot.calls.likely_words import in_likely_order, line_likelihood
+from bot.calls.word_model import END, STEP, UNKNOWN, WordModel, load, pack_model
 from bot.transcript import Alternative, Transcript
 
 LINES = ("strike on the shotgun", "strike on the long rigger", "clear the shotgun", "clear it") * 3
@@ -65,7 +65,7 @@ def test_the_boats_own_words_cost_less_than_unknown_ones(small: WordModel) -> No
 
 
 def test_a_model_comes_back_from_its_file(small: WordModel) -> None:
-    again = load(packed(small))
+    again = load(pack_model(small))
 
     assert again.likelihood(["clear", "it"]) == small.likelihood(["clear", "it"])
     assert UNKNOWN not in WORDS
@@ -87,14 +87,15 @@ def test_of_lines_that_sound_alike_the_one_that_a_deck_says_comes_first(words: L
 def test_names_of_the_boat_are_known_at_once(words: Language) -> None:
     line = Alternative("quexley is on the rod", 0.5)
 
-    assert weighed(line, words).unknown == 1
-    assert weighed(line, words, {"quexley"}).unknown == 0
-    assert weighed(line, words, {"quexley"}).sure > weighed(line, words).sure
+    assert line_likelihood(line, words).unknown == 1
+    assert line_likelihood(line, words, {"quexley"}).unknown == 0
+    assert line_likelihood(line, words, {"quexley"}).sure > line_likelihood(line, words).sure
 
 
 def test_colours_are_left_to_the_ear(words: Language) -> None:
     one, two = (
-        weighed(Alternative(f"set the long rigger {c} ten", 0.5), words) for c in ("black", "pink")
+        line_likelihood(Alternative(f"set the long rigger {c} ten", 0.5), words)
+        for c in ("black", "pink")
     )
 
     assert one.sure == two.sure

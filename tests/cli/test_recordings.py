@@ -11,7 +11,7 @@ import pytest
 from bot import Desk
 from bot.cli import main
 from bot.messages import Message
-from bot.transcript import Alternative, Transcript, Unheard
+from bot.transcript import Alternative, HearingFailure, Transcript
 
 SPOKEN = Path(__file__).parents[2] / "fixtures" / "recordings" / "strike_shotgun.ogg"
 SAID = datetime(2026, 3, 14, 6, 10, tzinfo=UTC)
@@ -25,7 +25,9 @@ def home(tmp_path: Path) -> Path:
     with Desk(tmp_path) as desk:
         desk.say("lines in", "Ana", SAID.replace(hour=5))
         desk.answer(Message("Ana", SAID.replace(minute=0), "telegram", sound=sound), heard)
-        desk.answer(Message("Ben", SAID, "telegram", sound=sound), Unheard("it hung", again=True))
+        desk.answer(
+            Message("Ben", SAID, "telegram", sound=sound), HearingFailure("it hung", again=True)
+        )
     return tmp_path
 
 

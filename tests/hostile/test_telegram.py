@@ -8,7 +8,7 @@ import av
 import numpy as np
 
 from bot.speech.audio import to_pcm
-from bot.transports.telegram.updates import Said, read
+from bot.transports.telegram.updates import PersonMessage, read
 from tests.transports.bot_api import BotApi, Fault
 from tests.transports.conftest import GROUP, BotProcess
 
@@ -149,7 +149,7 @@ def test_words_under_a_recording_do_not_take_its_place() -> None:
     }  # fmt: skip
     said = read({"update_id": 1, "message": body})
 
-    assert isinstance(said, Said)
+    assert isinstance(said, PersonMessage)
     assert said.text is None
     assert said.file is not None
 

@@ -12,11 +12,11 @@ from bot.logbook.codec import Row
 from bot.logbook.coming_in import admit
 from bot.logbook.store import FILE, Logbook
 from bot.trip.entry import Entry
-from bot.trip.meant import Concerns, LostLure, Meant, Moved, OnWave, Reminder, Weedy
+from bot.trip.meant import Concerns, FromOtherLine, LostLure, Meaning, OnWave, Reminder, Weedy
 
 DUMP = Path(__file__).parents[2] / "fixtures" / "schemas" / "v6.sql"
 TRIP = "2026-03-16-old"
-SAID: tuple[tuple[str, dict[str, object], tuple[Meant, ...]], ...] = (
+SAID: tuple[tuple[str, dict[str, object], tuple[Meaning, ...]], ...] = (
     ("note", {"text": "remind me to check for weed in twenty minutes"},
      (Reminder("check for weed", after_min=20),)),
     ("note", {"text": "short corner is fourteen metres back on the second wave"},
@@ -27,7 +27,7 @@ SAID: tuple[tuple[str, dict[str, object], tuple[Meant, ...]], ...] = (
     ("sighting", {"what": "weed", "said": "weed on the kite"}, (Weedy(("kite",)),)),
     ("sighting", {"what": "weed", "said": "weed about"}, ()),
     ("set", {"position": "shotgun", "colours": ["pink"], "said": "move the pink to the shotgun"},
-     (Moved(),)),
+     (FromOtherLine(),)),
     ("rework", {"lure": "Door Bell", "text": "lost"}, (LostLure(),)),
     # As it was: a slip of the thumb made no reminder then, and makes none now.
     ("note", {"text": "remaind me to eat in ten minutes"}, ()),
@@ -65,7 +65,7 @@ def old(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def _meant(home: Path) -> list[tuple[Meant, ...]]:
+def _meant(home: Path) -> list[tuple[Meaning, ...]]:
     with Logbook.open(home) as log:
         return [record.call.meant for record in log.records(TRIP) if isinstance(record, Entry)]
 

@@ -19,7 +19,7 @@ from bot.logbook.recordings import (
     trip_at,
     waiting_recordings,
 )
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.messages import Reply
 from tests.builders import at, entry, message
 
@@ -38,7 +38,7 @@ def _keep(
 ) -> str:
     name = log.new_id()
     heard = Reply("Strike.", heard="strike shotgun", logged=(f"entry-of-{name}",))
-    kept = Kept(
+    kept = MessageRecord(
         name,
         message(text=None, crew=crew, when=at("07:00"), sound=SOUND, ref=ref or None),
         heard if outcome == "logged" else Reply("Not logged."),
@@ -130,7 +130,7 @@ def test_a_recording_waits_until_it_was_heard_once_more(log: Logbook) -> None:
     said = again(one)
     heard = Reply("Strike.", heard="strike shotgun", logged=("e1",))
     place = one.path.relative_to(log.path.parent).as_posix()
-    log.record(Kept(log.new_id(), said, heard, "logged", sound=place))
+    log.record(MessageRecord(log.new_id(), said, heard, "logged", sound=place))
 
     assert (said.crew, said.at, said.sound, said.ref) == (
         "Ana",
@@ -147,7 +147,9 @@ def test_a_recording_waits_until_it_was_heard_once_more(log: Logbook) -> None:
 def test_the_trip_of_a_time_is_the_last_that_had_begun(log: Logbook) -> None:
     for clock in ("06:00", "09:00"):
         record = entry(clock, "trip_start", trip=f"trip {clock}")
-        log.record(Kept(log.new_id(), message(), Reply(""), "logged", (record,), f"trip {clock}"))
+        log.record(
+            MessageRecord(log.new_id(), message(), Reply(""), "logged", (record,), f"trip {clock}")
+        )
 
     assert trip_at(log, at("05:00")) is None
     assert trip_at(log, at("08:59")) == "trip 06:00"

@@ -10,7 +10,7 @@ from bot import Desk
 from bot.logbook.schema import MADE
 from bot.logbook.store import FILE, Logbook
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from tests.builders import DAY
 
 DUMPS = sorted((Path(__file__).parents[2] / "fixtures" / "schemas").glob("v*.sql"))
@@ -49,7 +49,7 @@ def test_an_old_log_opens_with_all_that_it_held(dump: Path, tmp_path: Path) -> N
     before = _log_of(dump, tmp_path)
 
     with Logbook.open(tmp_path) as log:
-        trips = [fold(standing(log.records(row.id))) for row in log.trips()]
+        trips = [fold(standing_entries(log.records(row.id))) for row in log.trips()]
         findings = [finding for row in log.trips() for finding in log.findings(row.id)]
         lures = [lure.name for lure in log.lures()]
     db = sqlite3.connect(tmp_path / FILE)

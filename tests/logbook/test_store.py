@@ -13,14 +13,14 @@ import pytest
 from bot.errors import LogbookError
 from bot.logbook.codec import VERSION, encode
 from bot.logbook.recordings import recordings
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.messages import Advice, Button, Message, Reply
 from bot.tackle.items import Lure
 from bot.transcript import Alternative, Transcript
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from tests.builders import TRIP, at, call, entry, message
 
 COLUMNS = [
@@ -36,7 +36,7 @@ def keep(log: Logbook, *records: Record, **values: object) -> Reply:
     words = values.pop("message", message())
     assert isinstance(words, Message)
     reply = Reply("Logged.", logged=tuple(r.id for r in records if isinstance(r, Entry)))
-    kept = Kept(
+    kept = MessageRecord(
         name, words, reply, "logged", tuple(replace(r, message=name) for r in records), TRIP
     )
     return log.record(replace(kept, **values))  # type: ignore[arg-type]
@@ -79,7 +79,7 @@ def test_an_undone_entry_is_void_and_stands_again_when_restored(tmp_path: Path) 
 
         assert void == [1]
         assert [r["void"] for r in view(tmp_path)] == [0]
-        assert len(standing(log.records(TRIP))) == 1
+        assert len(standing_entries(log.records(TRIP))) == 1
 
 
 def test_questions_and_advice_are_no_entries(tmp_path: Path) -> None:
@@ -208,7 +208,9 @@ def test_a_recording_is_kept_beside_the_log(tmp_path: Path) -> None:
     sound = b"OggS" + bytes(range(256))
     with Logbook.open(tmp_path) as log:
         name = log.new_id()
-        log.record(Kept(name, message(text=None, sound=sound), Reply(""), "not understood"))
+        log.record(
+            MessageRecord(name, message(text=None, sound=sound), Reply(""), "not understood")
+        )
         (kept,) = recordings(log)
 
         assert kept.message == name
@@ -248,7 +250,7 @@ def test_the_log_replayed_gives_the_same_trip(tmp_path: Path) -> None:
         for one in made:
             keep(log, one)
     with Logbook.open(tmp_path) as log:
-        assert fold(standing(log.records(TRIP))) == fold(made)
+        assert fold(standing_entries(log.records(TRIP))) == fold(made)
 
 
 def test_what_a_newer_program_wrote_is_found_and_left_out(tmp_path: Path) -> None:

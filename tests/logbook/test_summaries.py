@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import example, given, settings, strategies as st
 
 from bot import Desk
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.summaries import read_labels, write_labels
 from bot.logbook.trip_codec import decode_trip, encode_trip
 from bot.messages import Reply
@@ -20,7 +20,7 @@ from bot.trip.call import Call
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.exposure import slices
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.ledger import ledger
 from bot.trip.tally import tally
 from tests.builders import DAY, at, day_of, entry, message
@@ -39,7 +39,7 @@ LATER = DAY + timedelta(days=3)
 
 def keep(log: Logbook, *records: Record) -> None:
     name = log.new_id()
-    log.record(Kept(name, message(), Reply("Logged."), "logged", records))
+    log.record(MessageRecord(name, message(), Reply("Logged."), "logged", records))
 
 
 def begin(home: Path) -> dict[str, Sequence[Entry]]:
@@ -54,7 +54,7 @@ def begin(home: Path) -> dict[str, Sequence[Entry]]:
 
 
 def strikes(log: Logbook) -> dict[str, int]:
-    found = ledger(log.summaries.figures(LATER, UTC)).counted("trip").tally()
+    found = ledger(log.summaries.figures(LATER, UTC)).sum_tally("trip").tally()
     return {row.key: row.strikes for row in found.rows}
 
 
@@ -69,10 +69,10 @@ def rows(home: Path) -> list[tuple[object, ...]]:
 def test_the_figures_are_those_of_the_trips_and_are_kept(tmp_path: Path) -> None:
     made = begin(tmp_path)
     with Logbook.open(tmp_path) as log:
-        found = ledger(log.summaries.figures(LATER, UTC)).counted("colour").tally()
-        again = ledger(log.summaries.figures(LATER, UTC)).counted("colour").tally()
+        found = ledger(log.summaries.figures(LATER, UTC)).sum_tally("colour").tally()
+        again = ledger(log.summaries.figures(LATER, UTC)).sum_tally("colour").tally()
 
-    folded_trips = [fold(standing(entries)) for entries in made.values()]
+    folded_trips = [fold(standing_entries(entries)) for entries in made.values()]
     assert found == again == tally(folded_trips, "colour", LATER)
     assert [(row[0], row[3]) for row in rows(tmp_path)] == [("one", 8), ("two", 3)]
 
@@ -99,7 +99,7 @@ def test_what_another_version_or_another_time_zone_kept_is_made_anew(tmp_path: P
 
         assert strikes(log) == {"one": 1, "two": 1}
         there = ledger(log.summaries.figures(LATER, ZoneInfo("Pacific/Auckland")))
-        assert {row.key for row in there.counted("hour").tally().rows} == {
+        assert {row.key for row in there.sum_tally("hour").tally().rows} == {
             "20:00", "21:00",
         }  # fmt: skip  # UTC+13 in March
 

@@ -23,7 +23,7 @@ from bot.pictures.shown import (
 )
 from bot.pictures.tally_view import ShownHour, ShownRate, day_picture, rates_picture, scale_end
 from bot.tackle.items import Lure
-from bot.trip.tally import Counted, Tally, TallyRow, tally
+from bot.trip.tally import Tally, TallyRow, TallySums, tally
 from tests.builders import DAY, at, day_of, trip
 from tests.reports.days import day_view
 
@@ -191,9 +191,9 @@ def test_every_strike_of_an_hour_is_shown(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_months_begin_with_the_season_and_hours_with_the_evening() -> None:
     months = ("January", "February", "October", "December")
-    season = Counted("month", "none", {(month, ""): [1] * 6 for month in months})
-    night = Counted("hour", "none", {(f"{h:02d}:00", ""): [1] * 6 for h in (0, 1, 2, 21, 22, 23)})
-    day = Counted("hour", "none", {(f"{h:02d}:00", ""): [1] * 6 for h in (6, 20)})
+    season = TallySums("month", "none", {(month, ""): [1] * 6 for month in months})
+    night = TallySums("hour", "none", {(f"{h:02d}:00", ""): [1] * 6 for h in (0, 1, 2, 21, 22, 23)})
+    day = TallySums("hour", "none", {(f"{h:02d}:00", ""): [1] * 6 for h in (6, 20)})
 
     assert [row.key for row in season.tally("October").rows] == [
         "October", "December", "January", "February",

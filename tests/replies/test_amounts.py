@@ -10,7 +10,7 @@ from bot.replies.amounts import (
     clock,
     count,
     hours_words,
-    joined,
+    join_parts,
     lure_hours,
     number,
     percent,
@@ -94,7 +94,7 @@ def test_a_sentence_begins_and_ends_like_one(text: str, whole: str) -> None:
 
 
 def test_what_is_empty_is_not_joined() -> None:
-    assert joined(["strike", "", "shotgun"]) == "strike, shotgun"
+    assert join_parts(["strike", "", "shotgun"]) == "strike, shotgun"
 
 
 def test_a_ratio_is_written_as_finely_as_its_interval_asks_for() -> None:

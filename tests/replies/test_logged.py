@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from bot.replies.helping import EXAMPLES, HELP, SHORT_CAUTION, help_text
-from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
-from bot.replies.refusals import no_call, not_caught, not_heard
+from bot.replies.logged import LoggedAct, list_words, logged_line, short, spoken_line
+from bot.replies.refusals import explain_no_call, explain_not_heard, no_call
 from bot.tackle.cautions import CAUTIONS, DEFER
 from bot.trip.acts import LOGGED
 from bot.trip.call import Call
@@ -40,8 +40,8 @@ WORDS = [
 ]  # fmt: skip
 
 
-def logged(said: Call, clock: str = "07:00", **about: object) -> Logged:
-    return Logged(said, at(clock), at("07:00"), **about)  # type: ignore[arg-type]
+def logged(said: Call, clock: str = "07:00", **about: object) -> LoggedAct:
+    return LoggedAct(said, at(clock), at("07:00"), **about)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("act", "slots", "words"), WORDS)
@@ -145,14 +145,14 @@ def test_every_example_of_the_help_is_a_call() -> None:
     from bot.calls.language import language
     from bot.calls.understand import understand
     from bot.shipped import grammar_texts
-    from bot.transcript import typed
+    from bot.transcript import typed_transcript
 
     words = language(grammar_texts())
     examples = [said for topic in EXAMPLES.values() for said in topic]
     assert len(examples) > 20
     assert all(said in HELP for said in examples)
     for said in examples:
-        meant = understand(typed(said), words)
+        meant = understand(typed_transcript(said), words)
 
         assert meant.calls, said
         assert meant.ask is None, said
@@ -162,7 +162,9 @@ def test_the_caution_on_deck_fits_two_lines_of_a_phone() -> None:
     assert len(SHORT_CAUTION) <= 110
 
 
-@pytest.mark.parametrize("text", [not_heard("it is empty"), not_caught("eh"), no_call("eh")])
+@pytest.mark.parametrize(
+    "text", [explain_not_heard("it is empty"), explain_no_call("eh"), no_call("eh")]
+)
 def test_what_was_not_logged_says_so_first(text: str) -> None:
     assert text.startswith("Not logged")
 
@@ -183,4 +185,4 @@ def test_what_was_not_logged_says_so_first(text: str) -> None:
     ],
 )
 def test_what_was_seen_is_said_back_with_its_side_and_line(seen: Call, line: str) -> None:
-    assert logged_line(Logged(seen, at("08:00"), at("08:00"))) == line
+    assert logged_line(LoggedAct(seen, at("08:00"), at("08:00"))) == line

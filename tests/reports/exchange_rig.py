@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from bot.logbook.exchange import going_out, merge
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.messages import Reply
 from bot.reports.as_jsonl import from_jsonl, to_jsonl
 from bot.reports.exports import export_file, export_form
@@ -17,7 +17,7 @@ from tests.reports.days import a_day
 def keep(home: Path, *records: Record, trip: str = TRIP) -> None:
     with Logbook.open(home) as log:
         for record in records:
-            log.record(Kept(log.new_id(), message(), Reply(""), "logged", (record,), trip))
+            log.record(MessageRecord(log.new_id(), message(), Reply(""), "logged", (record,), trip))
 
 
 def logged_day(home: Path) -> Path:

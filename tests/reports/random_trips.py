@@ -9,7 +9,7 @@ from bot.messages import Advice
 from bot.trip.call import POSITIONS
 from bot.trip.entry import Advised, Entry, Record, Voided
 from bot.trip.fold import fold
-from bot.trip.history import in_order, standing
+from bot.trip.history import in_order, standing_entries
 from bot.trip.tally import tally
 from tests.builders import at, entry
 
@@ -58,6 +58,6 @@ def records(draw: st.DrawFn) -> tuple[Record, ...]:
 
 def quoted(held: Sequence[Record], clock: str) -> str:
     """Return a reason as it is said: what one position had brought by a time, as the log stood."""
-    trip = fold(standing(held), until=at(clock))
+    trip = fold(standing_entries(held), until=at(clock))
     rows = tally((trip,), "position", at(clock)).rows
     return "; ".join(f"{r.key} {r.strikes} strikes in {r.hours:.1f} lure-hours" for r in rows[:1])

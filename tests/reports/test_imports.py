@@ -18,7 +18,7 @@ from bot.reports.gather import view_of
 from bot.tackle.items import Boat
 from bot.trip.entry import Voided
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from tests.builders import TRIP, at, entry
 from tests.reports.days import a_day
 from tests.reports.exchange_rig import entries_view, jsonl, keep, logged_day, take_in
@@ -46,7 +46,9 @@ def test_another_boat_takes_the_log_in_once_with_what_was_undone(tmp_path: Path)
 
     with Logbook.open(here) as one, Logbook.open(there) as other:
         assert other.records(TRIP) == one.records(TRIP)
-        assert fold(standing(other.records(TRIP))) == fold(standing(one.records(TRIP)))
+        assert fold(standing_entries(other.records(TRIP))) == fold(
+            standing_entries(one.records(TRIP))
+        )
         assert [row.boat for row in other.trips()] == ["Driftwood"]
     assert entries_view(there) == entries_view(here)
     assert (first.added, first.trips) == (len(a_day()) + 4, (TRIP,))

@@ -21,7 +21,7 @@ from statsmodels.stats.proportion import proportion_confint
 
 from bot.answers.view import View
 from bot.logbook.exchange import going_out
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.messages import Reply
 from bot.reports.compose import compose
 from bot.reports.exports import export_file
@@ -256,7 +256,7 @@ def test_a_table_of_the_log_gives_the_same_tallies(
 ) -> None:
     home = tmp_path / str(name)
     with Logbook.open(home) as log:
-        log.record(Kept(log.new_id(), message(), Reply(""), "logged", made, TRIP))
+        log.record(MessageRecord(log.new_id(), message(), Reply(""), "logged", made, TRIP))
     told = from_csv(export_file(going_out(home, [TRIP]), "csv").decode())
     view = day_view(made, NOW)
 

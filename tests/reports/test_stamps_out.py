@@ -12,7 +12,7 @@ import gpxpy
 import pytest
 
 from bot.logbook.exchange import going_out, merge
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.track import keep_fix, track_of
 from bot.messages import Message, Reply
 from bot.reports.as_jsonl import from_jsonl
@@ -30,7 +30,7 @@ def logged(home: Path) -> Path:
     with Logbook.open(home) as log:
         records = (entry("06:00", "trip_start"), strike, water)
         message = Message("Ann", at("06:00"), "console", text="x")
-        log.record(Kept("m", message, Reply(""), "logged", records, TRIP))
+        log.record(MessageRecord("m", message, Reply(""), "logged", records, TRIP))
         for minutes in (-5, 0, 1, 2, 20, 21, 95):
             fix = Fix(at("06:00") + timedelta(minutes=minutes), -35 + minutes / 1000, 174.0)
             keep_fix(log, replace(fix, stamp=STAMP))

@@ -17,7 +17,7 @@ from bot.speech.fetching import File, is_whole
 from bot.speech.models import (
     DEFAULT_MODEL,
     WHISPER_MODEL,
-    Chosen,
+    ChosenEngine,
     SpeechModel,
     choose_engine,
     choose_hearing,
@@ -256,7 +256,7 @@ def test_a_damaged_model_is_fetched_anew_and_meanwhile_others_hear(
     assert (used.engine, used.folder) == ("whisper", None)
     assert "damaged (am/final.mdl)" in used.trouble
     assert (again / "am/final.mdl").read_bytes() == b"acoustics"
-    assert choose_hearing("vosk", None, tmp_path) == Chosen("vosk", folder)
+    assert choose_hearing("vosk", None, tmp_path) == ChosenEngine("vosk", folder)
 
 
 def test_a_model_that_was_set_and_cannot_be_read_leaves_the_other_ears(tmp_path: Path) -> None:

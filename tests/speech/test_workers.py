@@ -9,7 +9,7 @@ import pytest
 from bot.errors import AudioError, EngineBusy, GivenUp, ModelMissing
 from bot.speech import workers as pool
 from bot.speech.workers import EarLimits, Workers
-from bot.transcript import Transcript, Unheard
+from bot.transcript import HearingFailure, Transcript
 from tests.speech.ears import (
     CRASHES,
     FAILS,
@@ -83,7 +83,7 @@ def test_what_breaks_on_a_recording_says_so_and_the_next_is_heard(
 ) -> None:
     broken = ears.listen(recorded(seconds), "", GRAMMAR).result()
 
-    assert isinstance(broken, Unheard)
+    assert isinstance(broken, HearingFailure)
     assert broken.again
     assert _hear(ears, GOOD).result().best == "strike shotgun"
 
@@ -95,7 +95,7 @@ def test_a_recording_of_no_use_is_no_fault_of_the_ear(ears: Workers) -> None:
         _hear(ears, 31.0).result()
 
     found = ears.listen(b"", "", GRAMMAR).result()
-    assert isinstance(found, Unheard)
+    assert isinstance(found, HearingFailure)
     assert not found.again
 
 
@@ -143,8 +143,8 @@ def test_an_end_does_not_wait_for_what_hangs() -> None:
         waits = ears.listen(recorded(GOOD), "", GRAMMAR)
         _wait_for(lambda: len(ears.pids) == 1)
 
-    assert isinstance(hanging.result(timeout=60), Unheard)
-    assert isinstance(waits.result(timeout=60), Unheard)
+    assert isinstance(hanging.result(timeout=60), HearingFailure)
+    assert isinstance(waits.result(timeout=60), HearingFailure)
     assert ears.pids == ()
 
 

@@ -18,7 +18,7 @@ def found() -> Writer:
 
 def test_text_is_cut_into_the_tokens_of_gpt_2(found: Writer) -> None:
     # Published vocabulary of GPT-2 (encoder.json): " hello" 23748, " world" 995, "." 13.
-    assert found.spelt("hello world") == [23748, 995, 13]
+    assert found.text_tokens("hello world") == [23748, 995, 13]
 
 
 def test_the_mel_filters_are_those_that_whisper_was_trained_with() -> None:
@@ -53,7 +53,7 @@ def test_what_was_said_is_likelier_than_what_sounds_alike_once_heard(found: Writ
     gained = [
         with_sound - without
         for with_sound, without in zip(
-            found.likelihoods(heard, said), found.unheard(said), strict=True
+            found.likelihoods(heard, said), found.score_unheard(said), strict=True
         )
     ]
 

@@ -7,7 +7,7 @@ from datetime import datetime
 import pytest
 from uuid_utils import uuid7
 
-from bot.spread.readiness import Readiness, readiness, ready_lures, unchecked
+from bot.spread.readiness import Readiness, find_unready, readiness, ready_lures
 from bot.spread.standby import before_lines_in
 from bot.tackle.items import Lure
 from bot.trip.meant import Concerns, LostLure
@@ -198,11 +198,11 @@ def test_only_ready_lures_are_given_to_a_plan() -> None:
 
 
 def test_setting_an_unchecked_lure_is_found_and_a_ready_one_is_not() -> None:
-    found = unchecked(BOX[2], stands(), "shotgun")
+    found = find_unready(BOX[2], stands(), "shotgun")
 
     assert found is not None
     assert (found.severity, found.position, found.code) == ("caution", "shotgun", "unchecked-lure")
-    assert unchecked(BOX[0], stands(), "shotgun") is None
+    assert find_unready(BOX[0], stands(), "shotgun") is None
 
 
 def test_before_lines_in_the_unchecked_lure_and_the_standbys_are_named() -> None:

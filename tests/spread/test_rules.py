@@ -5,7 +5,7 @@ import pytest
 
 from bot.findings import Finding
 from bot.spread import rules
-from bot.spread.rules import Laid, Spread
+from bot.spread.rules import Placement, Spread
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure, Outfit
 
@@ -74,8 +74,8 @@ def test_a_lure_is_not_run_outside_its_speeds() -> None:
 
 
 def test_a_reel_that_a_run_would_empty_is_found() -> None:
-    short = rules.run_finding(Outfit("shotgun", 24, line_m=250), 60)
-    enough = rules.run_finding(Outfit("shotgun", 24, line_m=900), 60)
+    short = rules.find_spooled(Outfit("shotgun", 24, line_m=250), 60)
+    enough = rules.find_spooled(Outfit("shotgun", 24, line_m=900), 60)
 
     assert short is not None
     assert "empties the reel" in short.text
@@ -85,7 +85,7 @@ def test_a_reel_that_a_run_would_empty_is_found() -> None:
 
 def test_a_pull_that_climbs_to_half_the_class_is_found() -> None:
     # 360 of 420 m out, arbor 25 to 60: factor 1/sqrt(1 - 0.8571 * 0.8264) = 1.852, 30 % becomes 55.6 %
-    found = rules.run_finding(Outfit("shotgun", 24, line_m=420), 60)
+    found = rules.find_spooled(Outfit("shotgun", 24, line_m=420), 60)
 
     assert found is not None
     assert "60 m is left" in found.text
@@ -93,7 +93,7 @@ def test_a_pull_that_climbs_to_half_the_class_is_found() -> None:
 
 
 def test_nothing_is_said_of_a_reel_that_is_not_known() -> None:
-    assert rules.run_finding(Outfit("shotgun", 24), 60) is None
+    assert rules.find_spooled(Outfit("shotgun", 24), 60) is None
 
 
 def codes(spread: Spread) -> list[str]:
@@ -104,7 +104,7 @@ POSITIONS = ("short corner", "long corner", "short rigger", "long rigger", "shot
 
 
 def spread(*lures: Lure) -> Spread:
-    return Spread(tuple(map(Laid, POSITIONS, lures)), POSITIONS, 8)
+    return Spread(tuple(map(Placement, POSITIONS, lures)), POSITIONS, 8)
 
 
 def test_slow_and_fast_lures_do_not_run_together() -> None:

@@ -14,7 +14,7 @@ from scipy.optimize import linear_sum_assignment
 
 from bot.spread import search
 from bot.spread.choice import FORBIDDEN, Choice, Problem
-from bot.spread.search import best_choice, solved
+from bot.spread.search import best_choice, solve
 
 Rank = tuple[int, int, float, int, int]
 
@@ -209,12 +209,12 @@ def test_a_search_that_is_broken_off_says_so_and_still_gives_a_choice(
 
     def broken_off(model: HighsLp) -> tuple[np.ndarray | None, bool]:
         """Solve, and end at the points as the solver does where it comes to its limit."""
-        values, proven = solved(model)
+        values, proven = solve(model)
         if min(model.col_cost_) >= -1:
             return values, proven
         return (values if last == "a choice" else None), False
 
-    monkeypatch.setattr(search, "solved", broken_off)
+    monkeypatch.setattr(search, "solve", broken_off)
     found = best_choice(problem)
 
     assert whole is not None

@@ -10,9 +10,9 @@ from bot.tackle.trays import (
     TrayLure,
     format,
     lure_in_tray,
+    named_tray,
     parse,
     tray_key,
-    tray_named,
 )
 
 BOX = tuple(
@@ -72,8 +72,8 @@ def test_a_tray_is_found_however_its_name_is_said(one: str, other: str) -> None:
     tray = Tray(one.casefold(), (TrayLure("Wet Slate"),))
 
     assert tray_key(one) == tray_key(other)
-    assert tray_named([tray], other) is tray
-    assert tray_named([tray], "") is None
+    assert named_tray([tray], other) is tray
+    assert named_tray([tray], "") is None
 
 
 @given(st.permutations(BOX), st.integers(0, 5), st.booleans())

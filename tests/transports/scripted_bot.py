@@ -13,9 +13,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.batch import Answered, BoatCall, Said
+from bot.batch import BatchCalls, BatchResult, BoatCall
 from bot.messages import Button, Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
 from tests.transports.waits import BOARD_EVERY_S, PATIENCE_S, QUICK
 
@@ -33,7 +33,7 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         " said TEXT)"
     )
 
-    def answer(message: Message, _heard: Heard | None) -> Reply:
+    def answer(message: Message, _heard: HearingResult | None) -> Reply:
         said = message.text if message.text is not None else f"<{len(message.sound or b'')} bytes>"
         if said == "bug":
             raise RuntimeError("scripted bug")
@@ -86,26 +86,26 @@ def _report(_boat: str, trip: str) -> bytes:
 
 
 def one_by_one(
-    answer: Callable[[Message, Heard | None], Reply],
-) -> Callable[[Said], Sequence[Answered]]:
+    answer: Callable[[Message, HearingResult | None], Reply],
+) -> Callable[[BatchCalls], Sequence[BatchResult]]:
     """Make what answers the messages of several boats from what answers one."""
 
-    def each(said: Said) -> Sequence[Answered]:
+    def each(said: BatchCalls) -> Sequence[BatchResult]:
         return [_one_boat(answer, calls) for calls in said]
 
     return each
 
 
 def _one_boat(
-    answer: Callable[[Message, Heard | None], Reply], calls: Sequence[BoatCall]
-) -> Answered:
+    answer: Callable[[Message, HearingResult | None], Reply], calls: Sequence[BoatCall]
+) -> BatchResult:
     replies: list[Reply] = []
     for call in calls:
         try:
             replies.append(answer(call.message, call.heard))
         except Exception as exc:
-            return Answered(tuple(replies), exc)
-    return Answered(tuple(replies))
+            return BatchResult(tuple(replies), exc)
+    return BatchResult(tuple(replies))
 
 
 def main() -> None:

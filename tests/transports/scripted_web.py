@@ -11,7 +11,7 @@ from pathlib import Path
 
 from bot.errors import LogbookError
 from bot.messages import Button, Message, Picture, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.web import WebAnswers, WebConfig, run
 from bot.transports.web.certificate import own_certificate
 
@@ -21,7 +21,7 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
     """Answer from a list; a reference seen again gets the same reply."""
     replies: dict[str, Reply] = {}
 
-    def answer(message: Message, _heard: Heard | None) -> Reply:
+    def answer(message: Message, _heard: HearingResult | None) -> Reply:
         ref = f"{message.ref}{message.edited_at or ''}"
         if ref not in replies:
             replies[ref] = _reply(message, len(replies), folder)

@@ -10,12 +10,12 @@ import pytest
 
 from bot.errors import AudioError, LogbookError
 from bot.messages import Message, Reply
-from bot.transcript import Heard
-from bot.transports.isolated import Broken, Isolated, Limits
+from bot.transcript import HearingResult
+from bot.transports.isolated import IsolatedDesk, Limits, ProcessBroken
 
 
 class _Desk:
-    def answer(self, message: Message, _heard: Heard | None = None) -> Reply:
+    def answer(self, message: Message, _heard: HearingResult | None = None) -> Reply:
         match message.text:
             case "crash":
                 os._exit(9)
@@ -40,7 +40,7 @@ def _said(text: str) -> Message:
 
 
 def test_an_answer_comes_from_another_process_that_stays() -> None:
-    with Isolated(_open) as desk:
+    with IsolatedDesk(_open) as desk:
         first, second = desk.answer(_said("strike")), desk.answer(_said("strike"))
 
     assert first == second
@@ -49,15 +49,15 @@ def test_an_answer_comes_from_another_process_that_stays() -> None:
 
 
 def test_errors_of_the_program_cross_as_they_are() -> None:
-    with Isolated(_open) as desk, pytest.raises(AudioError, match="is empty"):
+    with IsolatedDesk(_open) as desk, pytest.raises(AudioError, match="is empty"):
         desk.answer(_said("bad sound"))
 
 
 @pytest.mark.parametrize("text", ["crash", "hang"])
 def test_after_a_crash_or_a_hang_the_next_message_finds_a_new_process(text: str) -> None:
-    with Isolated(_open) as desk:
+    with IsolatedDesk(_open) as desk:
         before = desk.answer(_said("strike")).text
-        with pytest.raises(Broken):
+        with pytest.raises(ProcessBroken):
             desk.call("answer", _said(text), seconds=0.5 if text == "hang" else None)
         after = desk.answer(_said("strike")).text
 
@@ -65,7 +65,7 @@ def test_after_a_crash_or_a_hang_the_next_message_finds_a_new_process(text: str)
 
 
 def test_memory_is_limited() -> None:
-    with Isolated(_open, limits=Limits(memory_mb=2000)) as desk:
+    with IsolatedDesk(_open, limits=Limits(memory_mb=2000)) as desk:
         with pytest.raises(MemoryError):
             desk.answer(_said("greed"))
 
@@ -73,7 +73,7 @@ def test_memory_is_limited() -> None:
 
 
 def test_a_log_that_cannot_be_opened_says_so_and_is_tried_again() -> None:
-    with Isolated(_open, "the disk is full") as desk:
+    with IsolatedDesk(_open, "the disk is full") as desk:
         for _ in range(2):
             with pytest.raises(LogbookError, match="the disk is full"):
                 desk.answer(_said("strike"))

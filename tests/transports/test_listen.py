@@ -19,9 +19,9 @@ import soxr
 from bot.errors import LogbookError
 from bot.messages import Button, Message, Reply
 from bot.speech.audio import Pcm
-from bot.speech.spotter import Woken
+from bot.speech.spotter import WakeHit
 from bot.speech.voice_activity import BLOCK, BLOCK_S
-from bot.transcript import Alternative, Heard, Transcript
+from bot.transcript import Alternative, HearingResult, Transcript
 from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import Keys
 from bot.transports.listen.run import Clock, Listener
@@ -49,12 +49,12 @@ class LoudSpotter:
 
     asked = 0
 
-    def find(self, pcm: Pcm) -> Woken | None:
+    def find(self, pcm: Pcm) -> WakeHit | None:
         LoudSpotter.asked += 1
         at = np.flatnonzero((pcm.samples == PHRASE) | (pcm.samples == NEARLY))
         if not len(at):
             return None
-        return Woken(float(at[-1] + 1) / 16_000, bool((pcm.samples == PHRASE).any()))
+        return WakeHit(float(at[-1] + 1) / 16_000, bool((pcm.samples == PHRASE).any()))
 
 
 @dataclass
@@ -65,11 +65,11 @@ class ScriptedAnswers:
     replies: list[Reply | Exception]
     messages: list[Message] = field(default_factory=list)
 
-    def hear(self, message: Message) -> Heard:
+    def hear(self, message: Message) -> HearingResult:
         self.messages.append(message)
         return Transcript((Alternative(self.heard.pop(0), 1.0),), "scripted", 1.0, {"accept": 1.0})
 
-    def answer(self, message: Message, heard: Heard) -> Reply:
+    def answer(self, message: Message, heard: HearingResult) -> Reply:
         assert message in self.messages
         assert isinstance(heard, Transcript)
         reply = self.replies.pop(0)

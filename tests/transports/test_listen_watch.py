@@ -20,7 +20,7 @@ def played(
     for number in range(round(start_s / BLOCK_S), round(end_s / BLOCK_S)):
         at_s = number * BLOCK_S
         is_voice = any(first <= at_s < last for first, last in spans)
-        found += [(at_s + BLOCK_S, s) for s in watch.heard(at_s, at_s + BLOCK_S, is_voice)]
+        found += [(at_s + BLOCK_S, s) for s in watch.take_block(at_s, at_s + BLOCK_S, is_voice)]
         if any(isinstance(step, Look) for _, step in found):
             break  # what was found is to be told before the stream goes on
     return found
@@ -112,7 +112,7 @@ def test_talk_without_a_pause_is_looked_through_in_pieces_that_overlap() -> None
     watch = Watch(TIMING)
     looks: list[Look] = []
     for number in range(round(30 / BLOCK_S)):
-        for step in watch.heard(number * BLOCK_S, (number + 1) * BLOCK_S, True):
+        for step in watch.take_block(number * BLOCK_S, (number + 1) * BLOCK_S, True):
             assert isinstance(step, Look)
             looks.append(step)
             watch.sleep_on()
@@ -141,7 +141,7 @@ def test_a_stream_that_ends_in_a_call_gives_the_call() -> None:
     watch = Watch(TIMING)
     watch.open(0.0)
     assert played(watch, [(1.0, 2.0)], 0.0, 2.0) == []
-    (step,) = watch.ended(2.0)
+    (step,) = watch.finish(2.0)
     assert isinstance(step, Take)
     assert step.end_s == 2.0
-    assert watch.ended(2.0) == ()
+    assert watch.finish(2.0) == ()

@@ -9,14 +9,14 @@ from typing import Any
 
 import pytest
 
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.messages import Message, Reply
-from bot.transports.isolated import Broken
+from bot.transports.isolated import ProcessBroken
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.lane import Answers, Lane
 from bot.transports.telegram.notices import plain
 from bot.transports.telegram.pace import ALL_PER_S, Pace, Waits
-from bot.transports.telegram.updates import Said, read
+from bot.transports.telegram.updates import PersonMessage, read
 
 AT = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
 
@@ -37,7 +37,7 @@ def test_an_admin_who_speaks_as_the_group_is_heard_and_other_bots_are_not() -> N
 
     said = read(_message(**{"from": bot, "sender_chat": group}))
 
-    assert isinstance(said, Said)
+    assert isinstance(said, PersonMessage)
     assert said.name == "Hay Wagon crew"
     assert read(_message(**{"from": bot})) is None
 
@@ -56,7 +56,7 @@ def test_what_was_said_elsewhere_and_forwarded_is_no_call() -> None:
 def test_a_name_is_one_printable_line_without_commas(given: str, shown: str) -> None:
     said = read(_message(**{"from": {"id": 7, "is_bot": False, "first_name": given}}))
 
-    assert isinstance(said, Said)
+    assert isinstance(said, PersonMessage)
     assert said.name == shown
 
 
@@ -163,17 +163,17 @@ def _call(text: str) -> BoatCall:
 def test_where_a_worker_breaks_over_many_only_the_boat_at_fault_is_told() -> None:
     asked: list[int] = []
 
-    def answer(said: Sequence[Sequence[BoatCall]]) -> list[Answered]:
+    def answer(said: Sequence[Sequence[BoatCall]]) -> list[BatchResult]:
         asked.append(sum(map(len, said)))
         if any(call.message.text == "crash" for calls in said for call in calls):
-            raise Broken("crashed")
-        return [Answered(tuple(Reply(str(c.message.text)) for c in calls)) for calls in said]
+            raise ProcessBroken("crashed")
+        return [BatchResult(tuple(Reply(str(c.message.text)) for c in calls)) for calls in said]
 
     @contextmanager
     def opened(_lane: int) -> Any:
         yield Answers(answer)
 
-    async def together() -> list[Answered]:
+    async def together() -> list[BatchResult]:
         lane = Lane(0, opened)
         await lane.open()
         found = await asyncio.gather(
@@ -188,5 +188,5 @@ def test_where_a_worker_breaks_over_many_only_the_boat_at_fault_is_told() -> Non
 
     assert [reply.text for reply in first.replies + third.replies] == ["a", "d"]
     assert [reply.text for reply in second.replies] == ["b"]  # c waits for its turn after crash
-    assert isinstance(second.failed, Broken)
+    assert isinstance(second.failed, ProcessBroken)
     assert max(asked) > 1

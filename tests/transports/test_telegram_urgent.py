@@ -17,7 +17,7 @@ from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.notices import sends_of
 from bot.transports.telegram.pace import Pace
 from bot.transports.telegram.send import Sender
-from bot.transports.telegram.store import Outgoing, Send, Store
+from bot.transports.telegram.store import OutboxRow, Send, Store
 from tests.transports.bot_api import BotApi, Fault
 from tests.transports.conftest import GROUP, BotProcess
 
@@ -128,7 +128,7 @@ def test_what_is_urgent_is_so_after_a_restart_and_in_a_store_made_before(tmp_pat
     store.put(sends_of(EMERGENCY, GROUP, 7, AT))
     store.close()
     store = Store(path)
-    rows: list[Outgoing] = store.unsent()
+    rows: list[OutboxRow] = store.unsent()
     store.close()
 
     assert [(row.send.text, row.send.urgent) for row in rows] == [
@@ -236,7 +236,7 @@ def test_a_board_follows_its_group_to_another_id(tmp_path: Path) -> None:
         boards.move(GROUP, -5000)
         await boards.step()
         assert api.said == [f"of {GROUP}", "of -5000"]
-        assert boards.seen == {-5000}
+        assert boards.chats == {-5000}
 
     _with_commits(tmp_path / "telegram.db", run)
 

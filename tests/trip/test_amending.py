@@ -1,6 +1,6 @@
 """Corrections that are about more than one entry, or about a part of what was said."""
 
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from tests.builders import at, call, entry, said
 
 OUT = (
@@ -15,7 +15,7 @@ def test_a_time_is_that_of_all_that_was_called_in_one_breath() -> None:
 
     records = said(records, "08:31", call("amend", ago_min=20))[1]
 
-    assert {e.at for e in standing(records)[-2:]} == {at("08:11")}
+    assert {e.at for e in standing_entries(records)[-2:]} == {at("08:11")}
 
 
 def test_a_name_with_a_line_is_that_of_the_fish_there_and_the_other_is_the_other() -> None:
@@ -25,7 +25,7 @@ def test_a_name_with_a_line_is_that_of_the_fish_there_and_the_other_is_the_other
     named = call("amend", "short corner", species="black marlin"), call("amend", species="wahoo")
     records = said(records, "08:06", *named)[1]
 
-    assert {(e.call.position, e.call.species) for e in standing(records)[-2:]} == {
+    assert {(e.call.position, e.call.species) for e in standing_entries(records)[-2:]} == {
         ("short corner", "black marlin"),
         ("long rigger", "wahoo"),
     }
@@ -36,7 +36,7 @@ def test_a_line_without_a_fish_puts_the_last_call_right() -> None:
 
     records = said(records, "08:01", call("amend", "long rigger", species="wahoo"))[1]
 
-    hooked = standing(records)[-1].call
+    hooked = standing_entries(records)[-1].call
     assert (hooked.position, hooked.species) == ("long rigger", "wahoo")
 
 
@@ -46,7 +46,7 @@ def test_who_was_on_the_rod_goes_to_the_call_that_said_it() -> None:
 
     records = said(records, "08:02", call("amend", "long rigger", angler="Mia"))[1]
 
-    strike, hookup = (e.call for e in standing(records)[-2:])
+    strike, hookup = (e.call for e in standing_entries(records)[-2:])
     assert (strike.position, strike.angler) == ("long rigger", None)
     assert (hookup.position, hookup.angler) == ("long rigger", "Mia")
 
@@ -59,7 +59,7 @@ def test_a_weight_of_a_fish_that_was_lost_is_refused_and_its_name_kept() -> None
     assert [one.reason for one in decision.refused] == [
         "Pulled hook: the log keeps no weight with it."
     ]
-    assert standing(records)[-1].call.species == "wahoo"
+    assert standing_entries(records)[-1].call.species == "wahoo"
 
 
 def test_what_a_fish_took_does_not_change_a_lure_that_went_out_long_before() -> None:
@@ -68,8 +68,8 @@ def test_what_a_fish_took_does_not_change_a_lure_that_went_out_long_before() -> 
     lure = call("amend", "long rigger", "purple 8")
     records = said(records, "08:01", lure)[1]
 
-    assert standing(records)[-1].call == call("boat", "long rigger", species="wahoo")
-    assert [e.call for e in standing(records)[1:3]] == [e.call for e in OUT[1:]]
+    assert standing_entries(records)[-1].call == call("boat", "long rigger", species="wahoo")
+    assert [e.call for e in standing_entries(records)[1:3]] == [e.call for e in OUT[1:]]
 
 
 def test_a_name_with_an_angler_is_that_of_the_fish_on_that_rod() -> None:
@@ -79,6 +79,8 @@ def test_a_name_with_an_angler_is_that_of_the_fish_on_that_rod() -> None:
 
     records = said(records, "08:12", call("amend", species="bigeye tuna", angler="Mia"))[1]
 
-    names = {e.call.act: (e.call.position, e.call.species) for e in standing(records)[-2:]}
+    names = {e.call.act: (e.call.position, e.call.species) for e in standing_entries(records)[-2:]}
     assert names["boat"] == ("long rigger", "wahoo")
-    assert [e.call.species for e in standing(records) if e.call.angler == "Mia"] == ["bigeye tuna"]
+    assert [e.call.species for e in standing_entries(records) if e.call.angler == "Mia"] == [
+        "bigeye tuna"
+    ]

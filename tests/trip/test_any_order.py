@@ -14,8 +14,8 @@ from bot.trip.decision import Context, Numbering, number
 from bot.trip.entry import Entry, Record
 from bot.trip.exposure import lure_hours
 from bot.trip.fold import fold
-from bot.trip.history import in_order, standing
-from bot.trip.meant import LostLure, Meant, Moved, Weedy
+from bot.trip.history import in_order, standing_entries
+from bot.trip.meant import FromOtherLine, LostLure, Meaning, Weedy
 from bot.trip.memory import Memory
 from bot.trip.state import Trip
 from bot.trip.tally import tally
@@ -38,8 +38,8 @@ SLOTS: dict[str, st.SearchStrategy[Any]] = {
     "ago_min": st.sampled_from((0.0, 3.0, 45.0)),
     "clock": st.sampled_from(("00:00", "08:10", "23:59")),
 }
-MEANT: dict[str, tuple[Meant, ...]] = {
-    "set": (Moved(),), "sighting": (Weedy(everywhere=True),), "rework": (LostLure(),),
+MEANT: dict[str, tuple[Meaning, ...]] = {
+    "set": (FromOtherLine(),), "sighting": (Weedy(everywhere=True),), "rework": (LostLure(),),
 }  # fmt: skip
 
 
@@ -94,7 +94,7 @@ def made(day: list[tuple[int, Call]]) -> list[Entry]:
 def test_no_order_of_calls_raises(day: list[tuple[int, list[Call]]]) -> None:
     records = played(day)
 
-    state = fold(standing(records))
+    state = fold(standing_entries(records))
 
     now = DAY + timedelta(days=2)
     for by in ("position", "colour", "size", "lure", "species", "crew", "hour", "speed", "none"):
@@ -107,7 +107,7 @@ def test_what_is_remembered_is_what_folding_anew_gives(day: list[tuple[int, list
     memory, records = Memory(), played(day)
 
     for length in range(len(records) + 1):
-        assert memory.now(records[:length]).trip == fold(standing(records[:length]))
+        assert memory.now(records[:length]).trip == fold(standing_entries(records[:length]))
 
 
 @given(messages)
@@ -122,7 +122,7 @@ def test_what_is_remembered_with_marks_is_what_folding_anew_gives(
         memory = Memory()
         for length in range(len(records) + 1):
             now = memory.now(records[:length])
-            stood = standing(records[:length])
+            stood = standing_entries(records[:length])
             assert now.trip == fold(stood)
             for entry in stood[-3:]:
                 others = [one for one in stood if one is not entry]
@@ -144,8 +144,8 @@ def test_undo_of_everything_returns_to_the_start(day: list[tuple[int, list[Call]
         records = played([(0, undo)], records)
         assert len(records) > len(before)
 
-    assert standing(records) == ()
-    assert fold(standing(records)) == Trip()
+    assert standing_entries(records) == ()
+    assert fold(standing_entries(records)) == Trip()
 
 
 @given(events)
@@ -219,5 +219,5 @@ def test_a_name_that_changes_an_older_entry_changes_those_of_the_same_breath_too
         (0, [Call("leader", position="short corner", species="marlin")]),
         (4, [Call("leader"), Call("amend", species="wahoo")]),
     ]
-    fish = fold(standing(played(day))).fish
+    fish = fold(standing_entries(played(day))).fish
     assert [one.species for one in fish] == ["wahoo"]

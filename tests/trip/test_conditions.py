@@ -92,7 +92,7 @@ def test_the_ledger_counts_conditions_as_the_trips_do(held, by: By, also: By) ->
     only = Only(month="March", light=("day", "low evening sun"))
 
     for chosen in (Only(), only):
-        found = ledger(figures).counted(by, chosen, also).tally()
+        found = ledger(figures).sum_tally(by, chosen, also).tally()
         awaited = tally(trips, by, now, only=chosen, also=also, home=HOME)
         assert {(r.key, r.other): (r.strikes, round(r.hours, 6)) for r in found.rows} == {
             (r.key, r.other): (r.strikes, round(r.hours, 6)) for r in awaited.rows

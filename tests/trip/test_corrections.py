@@ -3,7 +3,7 @@
 from bot.trip.call import Call
 from bot.trip.entry import Entry, Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 from tests.builders import at, call, log_of, said
 
@@ -16,15 +16,15 @@ OUT = log_of(
 
 
 def acts(records: tuple[Record, ...]) -> list[str]:
-    return [e.call.act for e in standing(records)]
+    return [e.call.act for e in standing_entries(records)]
 
 
 def state(records: tuple[Record, ...]) -> Trip:
-    return fold(standing(records))
+    return fold(standing_entries(records))
 
 
 def last(records: tuple[Record, ...], act: str) -> Call:
-    return [e.call for e in standing(records) if e.call.act == act][-1]
+    return [e.call for e in standing_entries(records) if e.call.act == act][-1]
 
 
 def test_an_undo_takes_back_the_whole_message() -> None:
@@ -51,7 +51,7 @@ def test_an_undo_of_the_undo_brings_it_back() -> None:
 
     records = said(records, "08:02", call("undo", of_act="undo"))[1]
 
-    assert standing(records) == standing(struck)
+    assert standing_entries(records) == standing_entries(struck)
 
 
 def test_an_undo_with_nothing_to_undo_is_refused() -> None:
@@ -85,7 +85,7 @@ def test_an_undo_of_undo_and_act_restores_what_was() -> None:
 
     records = said(records, "08:06", call("undo"))[1]
 
-    assert standing(records) == standing(before)
+    assert standing_entries(records) == standing_entries(before)
 
 
 def test_a_corrected_position_takes_the_lure_of_that_position() -> None:
@@ -113,7 +113,7 @@ def test_an_undo_of_a_correction_brings_all_of_it_back() -> None:
 
     records = said(records, "08:02", call("undo"))[1]
 
-    assert standing(records) == standing(before)
+    assert standing_entries(records) == standing_entries(before)
 
 
 def test_an_undo_of_the_undo_of_a_correction_puts_it_right_again() -> None:
@@ -123,7 +123,7 @@ def test_an_undo_of_the_undo_of_a_correction_puts_it_right_again() -> None:
 
     records = said(records, "08:03", call("undo", of_act="undo"))[1]
 
-    assert standing(records) == standing(corrected)
+    assert standing_entries(records) == standing_entries(corrected)
 
 
 def test_another_act_stands_in_place_of_one_that_was_corrected_before() -> None:
@@ -223,4 +223,4 @@ def test_an_amended_entry_keeps_its_crew_and_both_wordings() -> None:
 
     records = said(records, "08:01", call("amend", "long corner"), heard="no, lc", crew="Bob")[1]
 
-    assert [(e.crew, e.text) for e in standing(records)][-1] == ("Ann", "hit; no, lc")
+    assert [(e.crew, e.text) for e in standing_entries(records)][-1] == ("Ann", "hit; no, lc")

@@ -12,8 +12,8 @@ from bot.trip.decide import needs_new_trip
 from bot.trip.decision import Decision
 from bot.trip.entry import Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
-from bot.trip.meant import Moved
+from bot.trip.history import standing_entries
+from bot.trip.meant import FromOtherLine
 from bot.trip.state import Trip
 from tests.builders import at, call, log_of, said
 
@@ -35,7 +35,7 @@ def codes(decision: Decision) -> list[str]:
 
 
 def state(records: tuple[Record, ...]) -> Trip:
-    return fold(standing(records))
+    return fold(standing_entries(records))
 
 
 def only(decision: Decision) -> Call:
@@ -162,7 +162,9 @@ def test_a_swap_of_a_lure_that_is_not_there_says_so() -> None:
 
 
 def test_a_moved_lure_keeps_what_is_known_of_it() -> None:
-    decision, records = said(OUT, "08:00", call("set", "shotgun", "purple", meant=(Moved(),)))
+    decision, records = said(
+        OUT, "08:00", call("set", "shotgun", "purple", meant=(FromOtherLine(),))
+    )
 
     assert only(decision) == call("set", "shotgun", "purple 8")
     assert sorted(state(records).spread) == ["short corner", "shotgun"]

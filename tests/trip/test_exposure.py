@@ -7,7 +7,7 @@ import pytest
 
 from bot.trip.call import POSITIONS
 from bot.trip.exposure import Only, line_hours, lure_hours
-from bot.trip.meant import Moved
+from bot.trip.meant import FromOtherLine
 from tests.builders import at, day_of, entry, trip
 from tests.trip.hours import hours_by
 
@@ -46,7 +46,7 @@ def test_a_moved_lure_keeps_its_total_and_splits_by_position() -> None:
     # reference.md section 8: moved at 09:00 of 07:00 to 11:30: position totals 2.0 and 2.5 h
     state = trip(
         *day_of(["07:00 lines_in", "07:00 set | short corner | purple 8"]),
-        entry("09:00", "set", "long rigger", "purple 8", meant=(Moved(),)),
+        entry("09:00", "set", "long rigger", "purple 8", meant=(FromOtherLine(),)),
         entry("11:30", "lines_out"),
     )
 

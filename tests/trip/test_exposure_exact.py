@@ -23,7 +23,7 @@ from bot.trip.exposure import (
     slices,
 )
 from bot.trip.fold import fold
-from bot.trip.history import in_order, standing
+from bot.trip.history import in_order, standing_entries
 from bot.trip.meant import Weedy
 from bot.trip.state import Trip
 from bot.trip.tally import tally
@@ -83,11 +83,11 @@ def test_hours_narrowed_to_each_key_are_the_hours_of_that_key(day: list[tuple[in
 @settings(deadline=None)
 def test_undo_restores_exactly_what_was_true(day: list[tuple[int, list[Call]]], act: str) -> None:
     records = played(day)
-    before = fold(standing(records))
+    before = fold(standing_entries(records))
 
     decision, more = said_last(records, Call(act, "long rigger"), "x")  # type: ignore[arg-type]
     _, undone = said_last(more, Call("undo"), "y")
-    after = fold(standing(undone))
+    after = fold(standing_entries(undone))
 
     if decision.entries and not decision.new_trip:
         assert after == before
@@ -117,7 +117,7 @@ def test_the_order_in_which_back_dated_entries_are_logged_does_not_matter(
     rng.shuffle(shuffled)
     renamed = [replace(one, id=f"{place:04d}") for place, one in enumerate(shuffled)]
 
-    state, late = fold(in_order(entries)), fold(standing(renamed))
+    state, late = fold(in_order(entries)), fold(standing_entries(renamed))
 
     assert late.stints == state.stints
     assert late.intervals == state.intervals
@@ -129,7 +129,7 @@ def test_an_amended_lure_has_its_hours_from_when_it_was_set() -> None:
     first = entry("07:00", "set", "shotgun", "purple 8")
     records: list[Record] = [entry("07:00", "lines_in"), first]
     right = entry("07:00", "set", "shotgun", "black 12", replaces=first.id)
-    state = fold(standing([*records, right, _void(first)]))
+    state = fold(standing_entries([*records, right, _void(first)]))
 
     assert hours_by([state], "lure", at("09:00")) == {"black 12-inch": 2.0}
 

@@ -1,6 +1,6 @@
 """What is laid out where, and what is in the water."""
 
-from bot.trip.meant import Moved
+from bot.trip.meant import FromOtherLine
 from bot.trip.state import Trip
 from tests.builders import at, day_of, entry, trip
 
@@ -88,7 +88,7 @@ def test_a_line_put_out_again_without_a_word_has_the_lure_that_it_had() -> None:
 def test_a_lure_that_is_moved_leaves_its_old_position() -> None:
     state = trip(
         *day_of(["07:00 lines_in", "07:00 set | short corner | purple 8"]),
-        entry("09:00", "set", "long rigger", "purple 8", meant=(Moved(),)),
+        entry("09:00", "set", "long rigger", "purple 8", meant=(FromOtherLine(),)),
     )
 
     assert spread(state) == {"long rigger": "purple 8-inch"}

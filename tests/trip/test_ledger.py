@@ -14,7 +14,7 @@ from bot.trip.history import in_order
 from bot.trip.ledger import ledger
 from bot.trip.state import Trip
 from bot.trip.summary import is_settled, summary
-from bot.trip.tally import Tally, counted, tally
+from bot.trip.tally import Tally, sum_tally, tally
 from tests.builders import DAY, at, day_of, entry, trip
 from tests.trip.test_any_order import events, made
 
@@ -67,7 +67,7 @@ def test_the_ledger_counts_what_the_trips_themselves_count(
     figures = [one for trip in held if (one := summary(trip, now, DAY.tzinfo)) is not None]  # type: ignore[arg-type]
     also = "none" if also == by or by == "none" else also
 
-    found = ledger(figures).counted(by, only, also).tally()
+    found = ledger(figures).sum_tally(by, only, also).tally()
 
     assert plain(found) == plain(tally(held, by, now, only=only, also=also))
 
@@ -77,9 +77,9 @@ def test_only_the_trips_that_are_asked_for_count() -> None:
     two = trip(entry("08:00", "strike", "shotgun", trip="other"))
     both = ledger([s for t in (one, two) if (s := summary(t, at("12:00"), DAY.tzinfo))])  # type: ignore[arg-type]
 
-    assert both.counted("none").whole[0] == 2
-    assert both.counted("none", trips={"other"}).whole[0] == 1
-    assert both.counted("none", trips=()).whole[0] == 0
+    assert both.sum_tally("none").whole[0] == 2
+    assert both.sum_tally("none", trips={"other"}).whole[0] == 1
+    assert both.sum_tally("none", trips=()).whole[0] == 0
 
 
 def test_sums_of_two_sets_of_trips_add_up() -> None:
@@ -87,8 +87,8 @@ def test_sums_of_two_sets_of_trips_add_up() -> None:
                         "09:00 lines_out"]))  # fmt: skip
     two = trip(*day_of(["07:00 lines_in", "07:00 set | shotgun | red 6", "08:00 lines_out"]))
 
-    found = counted([one], "colour", at("12:00"))
-    found.add(counted([two], "colour", at("12:00")))
+    found = sum_tally([one], "colour", at("12:00"))
+    found.add(sum_tally([two], "colour", at("12:00")))
 
     assert plain(found.tally()) == plain(tally([one, two], "colour", at("12:00")))
     assert found.tally().total.hours == pytest.approx(3.0)

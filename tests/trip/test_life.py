@@ -5,7 +5,7 @@ from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from tests.builders import at
 from tests.trip.test_lives import Log, Saying
 
@@ -14,7 +14,7 @@ def fish_of(log: Log) -> list[tuple[str, str | None, str, str | None]]:
     """Return the entries about fish: act, position, clock, species."""
     return [
         (e.call.act, e.call.position, f"{e.at:%H:%M}", e.call.species)
-        for e in standing(log.records)
+        for e in standing_entries(log.records)
         if e.call.act not in ("set", "lines_in", "trip_start")
     ]
 
@@ -27,7 +27,7 @@ def test_an_ending_that_is_dated_before_its_bite_is_at_the_bite_and_keeps_its_po
     log.say(Saying(41, "Ben", (Call("amend", ago_min=30),)))
 
     assert fish_of(log)[-1] == ("release", "shotgun", "06:32", "sailfish")
-    assert len(fold(standing(log.records)).fish) == 1
+    assert len(fold(standing_entries(log.records)).fish) == 1
 
 
 def test_a_strike_that_is_dated_after_its_hookup_stays_before_it() -> None:
@@ -37,7 +37,7 @@ def test_a_strike_that_is_dated_after_its_hookup_stays_before_it() -> None:
     log.say(Saying(45, "Ben", (Call("amend", of_act="strike", ago_min=5),)))
 
     assert [act for act, *_ in fish_of(log)] == ["strike", "hookup"]
-    assert len(fold(standing(log.records)).fish) == 1
+    assert len(fold(standing_entries(log.records)).fish) == 1
 
 
 def test_a_rough_time_of_an_ending_is_of_the_fish_that_is_on() -> None:
@@ -54,7 +54,7 @@ def test_an_ending_long_before_the_fish_that_is_on_is_another_fish() -> None:
     log.say(Saying(95, "Ben", (Call("boat", species="wahoo", ago_min=60),)))
 
     assert fish_of(log)[0] == ("boat", None, "06:35", "wahoo")
-    assert len(fold(standing(log.records)).fish_on) == 1
+    assert len(fold(standing_entries(log.records)).fish_on) == 1
 
 
 def test_a_lure_that_is_lost_is_the_one_in_the_water_before_one_of_the_box() -> None:

@@ -17,7 +17,7 @@ from bot.trip.decide import decide
 from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.tally import tally
 from bot.trip.twice import called_twice
 from tests.builders import at
@@ -69,7 +69,7 @@ class Log:
 
     def say(self, one: Saying) -> Decision:
         said_at = at("06:00") + timedelta(minutes=one.minute)
-        stood = standing(self.records)
+        stood = standing_entries(self.records)
         twice = called_twice(one.calls, stood, fold(stood).fish, one.crew, said_at, UTC)
         assert twice.doubt is None
         context = Context(said_at, seconds=twice.seconds)
@@ -198,7 +198,7 @@ def test_each_fish_counts_once_whatever_is_said_about_it(
         decision = log.say(one)
         assert not decision.doubts, one
 
-    stood = standing(log.records)
+    stood = standing_entries(log.records)
     trip = fold(stood)
     total = tally((trip,), "none", at("23:59")).total
     assert total.strikes == sum(life.was("strike", "hookup") for life in all_)
@@ -227,7 +227,11 @@ def test_weights_and_tags_said_later_are_those_of_their_fish(
     for one in said:
         log.say(one)
 
-    fish = {(f.line, _minute(f.ends[-1].at)): f for f in fold(standing(log.records)).fish if f.ends}
+    fish = {
+        (f.line, _minute(f.ends[-1].at)): f
+        for f in fold(standing_entries(log.records)).fish
+        if f.ends
+    }
     for life in all_:
         caught = fish[life.position, round(life.end)]
         assert caught.weight_kg in (None, life.weight_kg)
@@ -243,7 +247,7 @@ def test_a_protected_animal_on_a_line_is_no_catch() -> None:
     log.say(Saying(22, "Ana", (Call("amend", species="turtle"),)))
     log.say(Saying(25, "Ben", (Call("release"),)))
 
-    trip = fold(standing(log.records))
+    trip = fold(standing_entries(log.records))
     total = tally((trip,), "crew", at("23:59")).total
     assert (total.strikes, total.hookups, total.caught) == (0, 0, 0)
     assert [fish.species for fish in trip.fish] == ["turtle"]
@@ -259,12 +263,12 @@ def test_who_took_the_rod_is_the_angler_of_its_fish() -> None:
     log.say(Saying(30, "Ana", (Call("angler", angler="Zoe"),)))
     log.say(Saying(31, "Ana", (Call("pulled_hook"),)))
 
-    fish = fold(standing(log.records)).fish
+    fish = fold(standing_entries(log.records)).fish
     assert [(one.position, one.angler, one.end) for one in fish] == [
         ("shotgun", "Zoe", "pulled_hook"),
         ("long rigger", "Ben", "boat"),
     ]
-    boated = next(e for e in standing(log.records) if e.call.act == "boat")
+    boated = next(e for e in standing_entries(log.records) if e.call.act == "boat")
     assert boated.call.position == "long rigger"
 
 
@@ -273,7 +277,7 @@ def test_missed_of_a_fish_called_on_ends_that_fish_and_makes_no_other() -> None:
     log.say(Saying(20, "Ana", (Call("hookup", "shotgun"),)))
     log.say(Saying(22, "Ben", (Call("miss"),)))
 
-    trip = fold(standing(log.records))
+    trip = fold(standing_entries(log.records))
     assert tally((trip,), "none", at("23:59")).total.strikes == 1
     assert not trip.fish_on
 
@@ -286,7 +290,7 @@ def test_a_weight_with_a_name_is_that_of_the_fish_so_named() -> None:
     log.say(Saying(40, "Ana", (Call("release", species="black marlin"),)))
     log.say(Saying(45, "Ben", (Call("amend", species="wahoo", weight_kg=17.0),)))
 
-    fish = {one.species: one.weight_kg for one in fold(standing(log.records)).fish}
+    fish = {one.species: one.weight_kg for one in fold(standing_entries(log.records)).fish}
     assert fish == {"wahoo": 17.0, "black marlin": None}
 
 
@@ -297,7 +301,7 @@ def test_a_bare_number_corrects_the_number_that_was_logged_just_now() -> None:
     log.say(Saying(20, "Ana", (Call("set", "shotgun", size_in=6.0),)))
     log.say(Saying(21, "Ana", (Call("amend", size_in=7.0),)))
 
-    trip = fold(standing(log.records))
+    trip = fold(standing_entries(log.records))
     assert trip.speed_kn == 8.5
     assert trip.spread["shotgun"].size_in == 7.0
 
@@ -306,7 +310,7 @@ def test_of_two_that_were_on_the_second_landed_is_not_taken_for_the_first() -> N
     log = Log()
     log.say(Saying(10, "Ana", (Call("hookup", count=2, species="mahi-mahi"),)))
     log.say(Saying(15, "Ana", (Call("boat", species="mahi-mahi"),)))
-    stood = standing(log.records)
+    stood = standing_entries(log.records)
     again = (Call("boat", species="mahi-mahi"),)
 
     twice = called_twice(again, stood, fold(stood).fish, "Ben", at("06:15:30"), UTC)

@@ -1,7 +1,7 @@
 """The crew's word against the thermometer; which place an entry gets, that of the phone or the boat's own."""
 
 from bot.stamps import Fix, Stamp
-from bot.trip.measured import Shared, differences, news, placed, water_c
+from bot.trip.measured import SharedPlace, differences, news, place_event, water_c
 from tests.builders import at, call, entry
 
 PHONE, BOAT = (-35.1, 174.1), (-35.2, 174.2)
@@ -46,30 +46,30 @@ def fix(clock: str, age_s: float = 0.0, within_m: float | None = None) -> Fix:
 def test_what_is_fresher_wins_and_the_stamp_says_whose_it_is() -> None:
     now = at("07:00")
 
-    old_phone = placed(now, now, Shared(PHONE, at("06:58")), fix("07:00", 1))
-    old_boat = placed(now, now, Shared(PHONE, now), fix("07:00", 9))
+    old_phone = place_event(now, now, SharedPlace(PHONE, at("06:58")), fix("07:00", 1))
+    old_boat = place_event(now, now, SharedPlace(PHONE, now), fix("07:00", 9))
 
     assert old_phone == (BOAT, STAMP)
     assert old_boat == (PHONE, Stamp("shared", cog_deg=50.0, water_c=21.4))
 
 
 def test_what_is_more_exact_wins_where_both_are_fresh() -> None:
-    now, phone = at("07:00"), Shared(PHONE, at("07:00"))
+    now, phone = at("07:00"), SharedPlace(PHONE, at("07:00"))
 
-    assert placed(now, now, phone, fix("07:00", 0, within_m=4.5))[0] == BOAT
-    assert placed(now, now, phone, fix("07:00", 0, within_m=100.0))[0] == PHONE
-    assert placed(now, now, phone, fix("07:00"))[0] == BOAT  # none better: the boat's own
+    assert place_event(now, now, phone, fix("07:00", 0, within_m=4.5))[0] == BOAT
+    assert place_event(now, now, phone, fix("07:00", 0, within_m=100.0))[0] == PHONE
+    assert place_event(now, now, phone, fix("07:00"))[0] == BOAT  # none better: the boat's own
 
 
 def test_a_shared_place_is_not_that_of_what_happened_long_before() -> None:
-    phone = Shared(PHONE, at("07:00"))
+    phone = SharedPlace(PHONE, at("07:00"))
 
-    assert placed(at("06:40"), at("07:00"), phone, None) == (None, Stamp())
-    assert placed(at("06:40"), at("07:00"), phone, fix("06:40"))[0] == BOAT
-    assert placed(at("06:59"), at("07:00"), phone, None) == (PHONE, Stamp("shared"))
+    assert place_event(at("06:40"), at("07:00"), phone, None) == (None, Stamp())
+    assert place_event(at("06:40"), at("07:00"), phone, fix("06:40"))[0] == BOAT
+    assert place_event(at("06:59"), at("07:00"), phone, None) == (PHONE, Stamp("shared"))
 
 
 def test_what_is_measured_without_a_place_is_kept_too() -> None:
     water = Fix(at("07:00"), stamp=Stamp(water_c=21.4))
 
-    assert placed(at("07:00"), at("07:00"), None, water) == (None, Stamp(water_c=21.4))
+    assert place_event(at("07:00"), at("07:00"), None, water) == (None, Stamp(water_c=21.4))

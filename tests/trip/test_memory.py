@@ -4,7 +4,7 @@ from bot.trip.decide import decide
 from bot.trip.decision import Context
 from bot.trip.entry import Asked, Record, Voided
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.memory import Memory, Now
 from tests.builders import at, call, entry, log_of
 
@@ -30,8 +30,8 @@ def test_a_log_that_grows_is_remembered_right_at_every_length() -> None:
 
     for length in range(len(DAY) + 1):
         records = DAY[:length]
-        assert memory.now(records).trip == fold(standing(records))
-        assert memory.now(records).stood == standing(records)
+        assert memory.now(records).trip == fold(standing_entries(records))
+        assert memory.now(records).stood == standing_entries(records)
 
 
 def test_another_log_is_not_taken_for_the_one_before() -> None:
@@ -40,7 +40,7 @@ def test_another_log_is_not_taken_for_the_one_before() -> None:
 
     other = DAY[:3]
 
-    assert memory.now(other).trip == fold(standing(other))
+    assert memory.now(other).trip == fold(standing_entries(other))
 
 
 def test_what_is_tried_on_a_copy_does_not_reach_the_memory() -> None:

@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given, strategies as st
 
 from bot.trip.call import Call, from_json
-from bot.trip.corrections import amended, correction
+from bot.trip.corrections import amend_call, correction
 from bot.trip.entry import Entry
-from bot.trip.meant import Measured
+from bot.trip.meant import SaidUnits
 from bot.trip.said_units import measures, units_of, weight
-from bot.trip.together import as_placed
+from bot.trip.together import place_double
 from tests.builders import at
 from tests.meanings import as_said
 
@@ -66,12 +66,12 @@ def test_the_log_keeps_the_units_and_an_old_call_has_none() -> None:
     call = as_said(Call("boat", weight_kg=20.4), "45 pounds")
 
     assert call.to_log()["meant"] == [{"kind": "measured", "weight": "pound"}]
-    assert units_of(from_json(call.to_log())) == Measured(weight="pound")
+    assert units_of(from_json(call.to_log())) == SaidUnits(weight="pound")
     assert measures(from_json({"act": "boat", "weight_kg": 20.4})) == ["20.4 kg"]
 
 
 def test_a_unit_that_only_a_newer_program_knows_is_left_out() -> None:
-    call = Call("boat", weight_kg=20.4, meant=(Measured(weight="stone", length="rod"),))
+    call = Call("boat", weight_kg=20.4, meant=(SaidUnits(weight="stone", length="rod"),))
 
     assert measures(call) == ["20.4 kg"]
 
@@ -81,8 +81,8 @@ def test_a_correction_brings_its_own_unit_and_leaves_the_others() -> None:
     entry = Entry("1", "trip", at("07:00"), call, "Mate", "chat", "", "m")
     kilos = as_said(correction(weight_kg=22.0), "no, 22 kilos")
 
-    assert measures(amended(entry, kilos)) == ["40 in (101.6 cm)", "22 kg"]
-    assert measures(amended(entry, correction(species="wahoo"))) == measures(call)
+    assert measures(amend_call(entry, kilos)) == ["40 in (101.6 cm)", "22 kg"]
+    assert measures(amend_call(entry, correction(species="wahoo"))) == measures(call)
 
 
 def test_what_is_said_of_a_double_has_its_units_on_each_line() -> None:
@@ -90,7 +90,7 @@ def test_what_is_said_of_a_double_has_its_units_on_each_line() -> None:
     double = Entry("1", "trip", at("07:00"), call, "Mate", "chat", "", "m")
     said = as_said(Call("boat", position="short rigger", weight_kg=20.4), "45 pounds")
 
-    assert [units_of(one) for one in as_placed([said], double)] == [Measured(weight="pound")]
+    assert [units_of(one) for one in place_double([said], double)] == [SaidUnits(weight="pound")]
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,6 @@
 """What the calls of one message mean together, as calls beside a log."""
 
-from bot.trip.together import as_meant
+from bot.trip.together import resolve_together
 from tests.builders import call, entry, trip
 
 OUT = trip(
@@ -11,7 +11,7 @@ OUT = trip(
 
 
 def test_two_lines_swapped_without_a_lure_change_lures() -> None:
-    one, two = as_meant((call("swap", "long rigger"), call("swap", "short corner")), OUT)
+    one, two = resolve_together((call("swap", "long rigger"), call("swap", "short corner")), OUT)
 
     assert one == call("swap", "long rigger", "black 12")
     assert two == call("swap", "short corner", "purple 8")
@@ -24,15 +24,15 @@ def test_two_lures_described_by_colour_change_places_where_each_hangs_on_the_oth
     )
     red = call("set", "short corner", colours=("red",))
 
-    assert [c.size_in for c in as_meant((black, purple), OUT)] == [12, 8]
-    assert as_meant((black, red), OUT) == (black, red)
+    assert [c.size_in for c in resolve_together((black, purple), OUT)] == [12, 8]
+    assert resolve_together((black, red), OUT) == (black, red)
 
 
 def test_a_swap_alone_or_beside_a_clear_is_left_as_it_was_said() -> None:
     swap, clear = call("swap", "long rigger"), call("clear", "short corner")
 
-    assert as_meant((swap,), OUT) == (swap,)
-    assert as_meant((swap, call("swap", "short corner"), clear), OUT)[0] == swap
+    assert resolve_together((swap,), OUT) == (swap,)
+    assert resolve_together((swap, call("swap", "short corner"), clear), OUT)[0] == swap
 
 
 def test_both_lost_is_one_of_each_fish_on() -> None:
@@ -43,5 +43,5 @@ def test_both_lost_is_one_of_each_fish_on() -> None:
     )
     lost = call("pulled_hook")
 
-    assert [c.position for c in as_meant((lost, lost), both)] == ["long rigger", "shotgun"]
-    assert as_meant((lost,), both) == (lost,)
+    assert [c.position for c in resolve_together((lost, lost), both)] == ["long rigger", "shotgun"]
+    assert resolve_together((lost,), both) == (lost,)

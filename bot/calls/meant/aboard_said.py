@@ -24,7 +24,7 @@ def aboard_calls(line: Line) -> tuple[Call, ...]:
     asked = line.first("another_of", "ask")
     if asked is not None and asked.start <= EARLY and (others := _others(line)):
         return others
-    kind = kind_asked(line)
+    kind = asked_kind(line)
     return (Call(ASK_READY, **kind),) if kind else ()
 
 
@@ -49,7 +49,7 @@ def _others(line: Line) -> tuple[Call, ...]:
     return tuple(Call(ASK_READY, **lure) for lure in lures[:1])
 
 
-def kind_asked(line: Line) -> dict[str, Any]:
+def asked_kind(line: Line) -> dict[str, Any]:
     """Return the colours, size and head that a line asks for and says nothing else about; empty for none."""
     size = line.lattice.size
     opens = max(

@@ -16,7 +16,7 @@ from bot.calls.meant.facts import (
     sided_kind,
     weedy,
 )
-from bot.calls.meant.measured import units_said
+from bot.calls.meant.measured import said_units
 from bot.calls.meant.questions import (
     another_plan,
     asks_in,
@@ -39,11 +39,11 @@ from bot.trip.call import Call
 from bot.trip.meant import (
     AnyOne,
     AsksAbout,
+    FromOtherLine,
     LeavesOut,
     LostLure,
     MaybeOver,
-    Meant,
-    Moved,
+    Meaning,
     NotBiting,
     OfSpare,
     OfSpoken,
@@ -69,7 +69,7 @@ _EARLY: Final = 2
 """Words before the "not" of an answer to a proposal: "no, not the hat"."""
 
 
-def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
+def other_meanings(text: str, reader: Reader) -> tuple[Meaning, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
     care = cares(line)
@@ -105,8 +105,8 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
     return replace(call, meant=meant) if meant != call.meant else call
 
 
-def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
-    units = units_said(call, reader.line(text))
+def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meaning]:
+    units = said_units(call, reader.line(text))
     if units is not None:
         yield units
     yield from beside_slots(call, reader.line(text))
@@ -135,14 +135,14 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
     elif row.form == "seen" and reader.line(text).has("unwilling", "fish"):
         yield NotBiting()
     elif row.lays and reader.line(text).has("moved"):
-        yield Moved()
+        yield FromOtherLine()
     elif row.lays and any_one(call, reader.line(text)):
         yield AnyOne()
     elif row.lays and not call.names_lure and reader.line(text).has("tray_do", "spare"):
         yield OfSpare()
 
 
-def _of_question(call: Call, line: Line) -> Iterator[Meant]:
+def _of_question(call: Call, line: Line) -> Iterator[Meaning]:
     found = asks_in(line)
     if found is not None:
         yield found
@@ -167,14 +167,14 @@ def _of_question(call: Call, line: Line) -> Iterator[Meant]:
             yield tally
 
 
-def _of_note(text: str, reader: Reader) -> Iterator[Meant]:
+def _of_note(text: str, reader: Reader) -> Iterator[Meaning]:
     line = reader.line(text)
     for found in (reminder_in(text, reader), on_wave(line), concerns(line)):
         if found is not None:
             yield found
 
 
-def _of_work(text: str, reader: Reader) -> Iterator[Meant]:
+def _of_work(text: str, reader: Reader) -> Iterator[Meaning]:
     line = reader.line(text)
     found = concerns(line)
     if found is not None:

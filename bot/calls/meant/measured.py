@@ -13,7 +13,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.numbers import PARTS, Number, numbers_at, tens_and_tenths
 from bot.trip.acts import AMEND, CAUGHT, Act
 from bot.trip.call import Call
-from bot.trip.meant import BARE, Measured
+from bot.trip.meant import BARE, SaidUnits
 from bot.trip.said_units import UNIT_OF
 from bot.units import (
     CM_PER_INCH,
@@ -38,11 +38,11 @@ _MARGIN: Final = 0.051
 
 def with_units(calls: Sequence[Call], line: Line) -> tuple[Call, ...]:
     """Return calls with the units of their measures as their only meanings."""
-    found = [(call, units_said(call, line)) for call in calls]
+    found = [(call, said_units(call, line)) for call in calls]
     return tuple(replace(call, meant=(units,)) if units else call for call, units in found)
 
 
-def units_said(call: Call, line: Line) -> Measured | None:
+def said_units(call: Call, line: Line) -> SaidUnits | None:
     """Return the units in which the measures of a call were said; None where all are metric."""
     slots = {slot: value for slot, value in call.said().items() if slot in UNIT_OF}
     if not slots:
@@ -51,8 +51,8 @@ def units_said(call: Call, line: Line) -> Measured | None:
     units = {
         UNIT_OF[slot]: _unit(call.act, slot, value, figures, line) for slot, value in slots.items()
     }
-    found = Measured(**units)
-    return found if found != Measured() else None
+    found = SaidUnits(**units)
+    return found if found != SaidUnits() else None
 
 
 def _unit(act: Act, slot: str, value: float, figures: Sequence[Number], line: Line) -> str | None:

@@ -10,7 +10,7 @@ from bot.trip.meant import (
     Choice,
     DropsPlan,
     MayAskChange,
-    Named,
+    NamesReading,
     TallyQuestion,
 )
 from bot.units import celsius_of
@@ -48,12 +48,12 @@ def choice(line: Line) -> Choice | None:
     return Choice(int(found.name)) if found else None
 
 
-def naming_words(line: Line) -> Named | None:
+def naming_words(line: Line) -> NamesReading | None:
     """Return the few words of a line that may name something, or None for more than a few."""
     if not 0 < line.lattice.size <= MOST_NAMING:
         return None
     place, fish = _whole(line, "position"), _whole(line, "species")
-    return Named(
+    return NamesReading(
         " ".join(token.text for token in line.tokens),
         place.name if place else None,
         fish.name if fish else None,

@@ -205,7 +205,7 @@ def _on_top(line: Line) -> tuple[Call, ...]:
     return (Call(SIGHTING, side=side, species=species[0].name if species else None, what=ON_TOP),)
 
 
-def on_top_beside(line: Line, seen: Call) -> tuple[Call, ...]:
+def sighting_on_top(line: Line, seen: Call) -> tuple[Call, ...]:
     """Return the sighting of fish on top that a line says after something else that was seen, else none."""
     for where in (s for s in line.signs if s[:2] == ("on_top", "where") and s.cost == 0.0):
         fish = next((s for s in _kinds(line) if s.end == where.start), None)

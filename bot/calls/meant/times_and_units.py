@@ -6,7 +6,7 @@ from typing import Final
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import AMEND, BITES, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
     FOUGHT,
@@ -17,7 +17,7 @@ from bot.trip.meant import (
     InUnit,
     MaybeAboard,
     MaybeOver,
-    Meant,
+    Meaning,
     OfBefore,
     OfKind,
     OneMore,
@@ -35,15 +35,15 @@ _UNITS: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
 
 
-def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
+def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
     """Yield what a line says of the time, the place, the unit or the fish of one of its calls."""
     if call.clock is not None and is_exact(call.clock, line):
         yield ExactClock()
-    if call.act == SIGHTING and (hour := bearing(line)) is not None:
+    if call.act == SIGHTING and (hour := clock_bearing(line)) is not None:
         yield Bearing(hour)
     if call.act == AMEND and not call.said() and (unit := unit_alone(line)):
         yield InUnit(unit)
-    if call.act in BITES and line.has("one_more"):
+    if _is_one_more(call, line):
         yield OneMore()
     if TABLE[call.act].stage == "raised" and not call.position and line.has("came_back"):
         yield CameBack()
@@ -57,8 +57,14 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield word
     if call.act in BITES | {AMEND} and call.position and line.has("of_before"):
         yield OfBefore()
-    if call.act == AMEND and (kind := kind_named(call, line)):
+    if call.act == AMEND and (kind := named_entry_kind(call, line)):
         yield OfKind(kind)
+
+
+def _is_one_more(call: Call, line: Line) -> bool:
+    """Return whether a bite or a catch is called as another one: "one more", or a bite "again"."""
+    again = TABLE[call.act].stage == "struck" and line.has("one_more", "bite")
+    return again or (call.act in BITES | CAUGHT and line.has("one_more", "fish"))
 
 
 def _is_of_both(call: Call, line: Line) -> bool:
@@ -69,7 +75,7 @@ def _is_of_both(call: Call, line: Line) -> bool:
     return bool(said) and not call.position and (two or stage in ("missed", "lost"))
 
 
-def kind_named(call: Call, line: Line) -> str | None:
+def named_entry_kind(call: Call, line: Line) -> str | None:
     """Return of which kind of entry a correction of a place, a lure, a time or a rod speaks; None of none.
 
     Of several it is the last before the line that is right: "not the swap, the strike was the long rigger".
@@ -104,7 +110,7 @@ def is_exact(clock: str, line: Line) -> bool:
     return clock.replace(":", "") in words or (hour < TEN and clock in words)
 
 
-def bearing(line: Line) -> int | None:
+def clock_bearing(line: Line) -> int | None:
     """Return the hour of the clock at which a thing is seen, where a line says just one."""
     if line.has("half_day"):
         return None

@@ -20,7 +20,7 @@ EARLY: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Likened:
+class TrayCopy:
     """A tray that gets what lies in another one."""
 
     name: str
@@ -30,7 +30,7 @@ class Likened:
     """True where the other one is then no more."""
 
 
-def likened(line: Line, trays: Sequence[Mention]) -> Likened | None:
+def tray_copy(line: Line, trays: Sequence[Mention]) -> TrayCopy | None:
     """Return the tray that gets a new name or what another one holds; None for any other line."""
     named = sorted((one for one in trays if one.is_tray and one.name), key=lambda one: one.start)
     if not named or line.text.rstrip().endswith("?"):
@@ -39,16 +39,16 @@ def likened(line: Line, trays: Sequence[Mention]) -> Likened | None:
     if ends_before(line, "unnamed", first, TABLE) and _is_polite(
         line, first.end, line.lattice.size
     ):
-        return Likened(first.name, "", renames=True)
+        return TrayCopy(first.name, "", renames=True)
     for does in ("renames", "copies"):
         if _begins(line, does) and ends_before(line, does, first, TABLE):
             name = _name_behind(line, first.end)
-            return Likened(name, first.name, does == "renames") if name else None
+            return TrayCopy(name, first.name, does == "renames") if name else None
     if line.at(first.end, TABLE, "is_called") is not None:
         name = _name_behind(line, first.end)
-        return Likened(name, first.name, renames=True) if name else None
+        return TrayCopy(name, first.name, renames=True) if name else None
     if others and ends_before(line, "like", others[0], TABLE) and line.at(first.end, TABLE, "like"):
-        return Likened(first.name, others[0].name, renames=False)
+        return TrayCopy(first.name, others[0].name, renames=False)
     return None
 
 

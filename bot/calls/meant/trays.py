@@ -7,7 +7,7 @@ the line (`tray_word` to `wish` of grammar/meanings.toml). Pure.
 from collections.abc import Iterator
 from typing import Any, Final
 
-from bot.calls.meant.aboard_said import aboard_calls, asks_others, is_for_fish, kind_asked
+from bot.calls.meant.aboard_said import aboard_calls, asked_kind, asks_others, is_for_fish
 from bot.calls.meant.bare_numbers import bare_numbers, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
@@ -23,7 +23,7 @@ from bot.calls.meant.tray_lures import (
     moved_between,
     parts_in,
 )
-from bot.calls.meant.tray_names import EVERY, asks_loose, gives_up_all, likened
+from bot.calls.meant.tray_names import EVERY, asks_loose, gives_up_all, tray_copy
 from bot.calls.meant.tray_terms import plan_slots, tackle_in
 from bot.calls.numbers import numbers_at
 from bot.tackle.line_classes import CLASS_OF_WORD
@@ -49,7 +49,7 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
     if gives_up_all(line):
         return (Call(TRAY, tray=EVERY),)
     found = tuple(mentions(line))
-    if other := likened(line, found):
+    if other := tray_copy(line, found):
         return (Call(TRAY, tray=other.name),)
     if not found and line.has("tray_word", "trays"):
         return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
@@ -228,7 +228,7 @@ def of_tray(call: Call, line: Line) -> OfTray | None:
     """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
     if gives_up_all(line):
         return OfTray(emptied=True, every=True)
-    if other := likened(line, tuple(mentions(line))):
+    if other := tray_copy(line, tuple(mentions(line))):
         return OfTray(like=other.like, renames=other.renames)
     for slots, name, is_out in moved_between(line, tuple(mentions(line))):
         if name == call.tray and is_of(call, slots):
@@ -265,7 +265,7 @@ def asked_of_tray(line: Line) -> AsksAbout | None:
         return AsksAbout("for_fish")
     if asks_others(line):
         return AsksAbout("another")
-    return AsksAbout("kind") if kind_asked(line) else None
+    return AsksAbout("kind") if asked_kind(line) else None
 
 
 # What stands in a line

@@ -14,7 +14,7 @@ from bot.calls.meant.signs import Sign
 from bot.calls.times import Clock, clocks_at
 from bot.trip.acts import UNDO, Act
 from bot.trip.call import Call
-from bot.trip.meant import Meant, OfThese, OfYesterday
+from bot.trip.meant import Meaning, OfThese, OfYesterday
 
 _ENTRY: Final = "entry"
 """Name of the sign that stands for any act: "the 12:01 entry"."""
@@ -57,7 +57,7 @@ def undone_calls(line: Line) -> tuple[Call, ...]:
         return ()
     if several:
         return tuple(Call(UNDO, of_act=cast("Act", sign.name)) for sign in acts)
-    meant: list[Meant] = [OfThese(int(sign.name)) for sign in order]
+    meant: list[Meaning] = [OfThese(int(sign.name)) for sign in order]
     meant += [OfYesterday()] if yesterday is not None else []
     call = Call(
         UNDO,

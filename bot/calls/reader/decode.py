@@ -17,7 +17,7 @@ from bot.calls.reader.labels import (
     act_and_slot,
 )
 from bot.calls.reader.loose import is_kind_alone
-from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, values_of
+from bot.calls.reader.values import WORDED, name_in, raw_text, singular_kind, values_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import ANGLER, ASK_FISH, CAUGHT
 from bot.trip.encounters import closer_species
@@ -37,7 +37,7 @@ class Tag:
 
 
 @dataclass(frozen=True, slots=True)
-class Tagged:
+class TaggedCall:
     """One call as tagged: its act, its words, and what they fill."""
 
     act: str
@@ -50,9 +50,9 @@ class Tagged:
     """Words that have a role but add nothing to its value: "wide" in "wide marlin"."""
 
 
-def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
+def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[TaggedCall, ...]:
     """Return the calls that the tags of a line make, in the order said."""
-    found: list[Tagged] = []
+    found: list[TaggedCall] = []
     tags = _named_by_side(words, tags)
     for label, start, end in _runs(tags):
         found += _calls(words, tags, label, start, end)
@@ -76,9 +76,9 @@ def _named_by_side(words: Words, tags: Sequence[Tag]) -> Sequence[Tag]:
     ]
 
 
-def _said_once(calls: list[Tagged]) -> list[Tagged]:
+def _said_once(calls: list[TaggedCall]) -> list[TaggedCall]:
     """Return calls with each event once: "pulled the hook, he's gone" is one, if nothing contradicts it."""
-    found: list[Tagged] = []
+    found: list[TaggedCall] = []
     for call in calls:
         last = found[-1] if found else None
         if last is not None and last.act == call.act and _agree(last.slots, call.slots):
@@ -96,7 +96,7 @@ _MEASURED: Final = frozenset({"weight_kg", "length_cm", "clock"})
 _LOOKS: Final = frozenset({"colours", "size_in", "head"})
 
 
-def _shared(calls: list[Tagged]) -> list[Tagged]:
+def _shared(calls: list[TaggedCall]) -> list[TaggedCall]:
     """Return calls with what was said once for all of one act given to each: the tray, the kind of fish."""
     found = list(calls)
     for n in (*range(1, len(found)), *reversed(range(len(found) - 1))):
@@ -116,7 +116,7 @@ def _agree(one: Slots, other: Slots) -> bool:
     return all(one[name] == other[name] for name in one.keys() & other.keys())
 
 
-def _sides_shared(calls: list[Tagged]) -> Iterator[Tagged]:
+def _sides_shared(calls: list[TaggedCall]) -> Iterator[TaggedCall]:
     """Yield the calls in order, with the side that was said last for all sightings of one breath."""
     for n, call in enumerate(calls):
         following = calls[n + 1] if n + 1 < len(calls) else None
@@ -139,7 +139,9 @@ def _runs(tags: Sequence[Tag]) -> Iterator[tuple[str, int, int]]:
         yield tags[start].act, start, len(tags)
 
 
-def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) -> Iterator[Tagged]:
+def _calls(
+    words: Words, tags: Sequence[Tag], label: str, start: int, end: int
+) -> Iterator[TaggedCall]:
     act, slots = act_and_slot(label)
     filled: Slots = dict(slots)
     unread: list[str] = []
@@ -162,7 +164,9 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             values, passed = values_of(words, role, at, stop)
             silent += passed
             if not values and act == BAIT and role == "species":
-                values = (kind_said(words, at, stop),)  # fish eat more kinds than the grammar knows
+                values = (
+                    singular_kind(words, at, stop),
+                )  # fish eat more kinds than the grammar knows
             if not values:
                 unread += [] if is_kind_alone(words, role, at, stop) else [role]
             elif role == "position":
@@ -181,7 +185,7 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
         del filled["count"]
     for position in positions or (None,):
         where = {} if position is None else {"position": position}
-        yield Tagged(act, start, end, where | _tidy(act, filled), tuple(unread), silent)
+        yield TaggedCall(act, start, end, where | _tidy(act, filled), tuple(unread), silent)
 
 
 def _only_lists(words: Words, tags: Sequence[Tag], start: int, end: int) -> bool:

@@ -27,7 +27,7 @@ _BLOCK: Final = 25_000
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class WordScores:
     """What networks say of each word."""
 
     act: Floats
@@ -93,7 +93,7 @@ class Network:
         known: Sequence[Sequence[bool]],
         flags: Sequence[bool],
         before: Sequence[tuple[str, Sequence[bool]]] = (),
-    ) -> Seen:
+    ) -> WordScores:
         """Return what the networks say of words, given what is known of each and what is going on.
 
         `before` are the words of the lines before, with what is known of each.
@@ -124,7 +124,7 @@ class Network:
             x = self._through(x, layer)
         out = self._through(x, last, firsts) @ self._out + self._out_bias
         count = len(self.acts)
-        return Seen(_logs(out[..., :count]), out[..., count], _logs(out[..., count + 1 :]))
+        return WordScores(_logs(out[..., :count]), out[..., count], _logs(out[..., count + 1 :]))
 
     def _through(self, x: Floats, layer: _Layer, rows: Sequence[int] | None = None) -> Floats:
         """Return what a layer makes of pieces, or of some rows of them, which look at all the others."""

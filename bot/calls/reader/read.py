@@ -8,9 +8,9 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from bot.calls.reader.decode import Tag, Tagged, tagged_calls
+from bot.calls.reader.decode import Tag, TaggedCall, tagged_calls
 from bot.calls.reader.labels import NO_ACT, NO_ROLE, URGENT, act_and_slot
-from bot.calls.reader.network import Network, Seen
+from bot.calls.reader.network import Network, WordScores
 from bot.calls.reader.situation import FLAGS
 from bot.calls.reader.words import Words, said_earlier
 
@@ -18,10 +18,10 @@ _NEVER: Final = -1e9
 
 
 @dataclass(frozen=True, slots=True)
-class Learned:
+class NetworkReading:
     """What the network reads in a line."""
 
-    calls: tuple[Tagged, ...]
+    calls: tuple[TaggedCall, ...]
     """In the order said; empty for talk."""
     acts_log: float
     """Log probability of these acts at these words, among all ways to divide the line."""
@@ -62,10 +62,10 @@ def read(
     network: Network,
     flags: int = 0,
     repaired: Callable[[], Words] | None = None,
-) -> Learned:
+) -> NetworkReading:
     """Return what the networks read together; `repaired` gives the line put right, if that is needed."""
     if not words.tokens:
-        return Learned((), 0.0, 0.0, 0.0)
+        return NetworkReading((), 0.0, 0.0, 0.0)
     each = _seen(words, network, flags)
     together = _together(each)
     full, *alone = _tagged(_joined(together, each), network, len(words.tokens))
@@ -82,14 +82,14 @@ def read(
     if repaired is not None and any(call.unread or call.silent for call in calls):
         mended = replace(repaired(), before=words.before)
         calls = min(calls, tagged_calls(mended, full.tags), key=_not_read)
-    return Learned(
+    return NetworkReading(
         calls, full.acts_log, full.roles_log, full.talk_log, split, apart,
         min(one.acts_log for one in alone), min(one.roles_log for one in alone),
         *_trouble(together, network),
     )  # fmt: skip
 
 
-def _trouble(seen: Seen, network: Network) -> tuple[str, float]:
+def _trouble(seen: WordScores, network: Network) -> tuple[str, float]:
     """Return the likeliest cry for help, and how likely any word is one."""
     columns = _cries(network.acts)
     if not columns or not seen.act.size:
@@ -106,7 +106,7 @@ def _cries(acts: tuple[str, ...]) -> list[int]:
     return [n for n, label in enumerate(acts) if act_and_slot(label)[0] in URGENT]
 
 
-def _tagged(seen: Seen, network: Network, size: int) -> list[_Tagged]:
+def _tagged(seen: WordScores, network: Network, size: int) -> list[_Tagged]:
     """Return, for each network, the likeliest tags of a line of that many words.
 
     Those of words beyond the last that was seen are none.
@@ -127,37 +127,37 @@ def _tagged(seen: Seen, network: Network, size: int) -> list[_Tagged]:
     return found
 
 
-def _told(calls: Sequence[Tagged]) -> list[tuple[str, dict[str, Any]]]:
+def _told(calls: Sequence[TaggedCall]) -> list[tuple[str, dict[str, Any]]]:
     return [(call.act, call.slots) for call in calls]
 
 
-def _not_read(calls: Sequence[Tagged]) -> tuple[int, int]:
+def _not_read(calls: Sequence[TaggedCall]) -> tuple[int, int]:
     return sum(len(call.unread) for call in calls), sum(call.silent for call in calls)
 
 
-def _together(each: Seen) -> Seen:
+def _together(each: WordScores) -> WordScores:
     """Return what networks say together, as one of them would: the mean of their probabilities."""
     if len(each.act) == 1:
         return each
     count = np.float32(np.log(len(each.act)))
     yes, no = -np.logaddexp(0.0, -each.begin), -np.logaddexp(0.0, each.begin)
-    return Seen(
+    return WordScores(
         np.logaddexp.reduce(each.act, keepdims=True) - count,
         np.logaddexp.reduce(yes, keepdims=True) - np.logaddexp.reduce(no, keepdims=True),
         np.logaddexp.reduce(each.role, keepdims=True) - count,
     )
 
 
-def _joined(one: Seen, other: Seen) -> Seen:
+def _joined(one: WordScores, other: WordScores) -> WordScores:
     """Return what networks say, those of the one before those of the other."""
-    return Seen(
+    return WordScores(
         np.concatenate([one.act, other.act]),
         np.concatenate([one.begin, other.begin]),
         np.concatenate([one.role, other.role]),
     )
 
 
-def _seen(words: Words, network: Network, flags: int) -> Seen:
+def _seen(words: Words, network: Network, flags: int) -> WordScores:
     marked = words.words_and_marks()
     places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
     said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
@@ -165,10 +165,10 @@ def _seen(words: Words, network: Network, flags: int) -> Seen:
     on = [bool(flags >> n & 1) for n in range(len(FLAGS))]
     seen = network.look(said, known, on, earlier)
     kept = [p for p in places if p < seen.act.shape[1]]
-    return Seen(seen.act[:, kept], seen.begin[:, kept], seen.role[:, kept])
+    return WordScores(seen.act[:, kept], seen.begin[:, kept], seen.role[:, kept])
 
 
-def _best(seen: Seen, network: Network) -> list[tuple[list[tuple[str, bool]], float, float]]:
+def _best(seen: WordScores, network: Network) -> list[tuple[list[tuple[str, bool]], float, float]]:
     """Return, for each network, the likeliest acts and beginnings with their log probability.
 
     The last figure is the log probability of no call at all. A word goes on with the act of the word before,

@@ -56,7 +56,7 @@ def as_json(trust: Trust) -> str:
     return json.dumps({"grammar": weights, **froms, "ask_from": trust.ask_from}, indent=1)
 
 
-def beside(figures: Sequence[float], learned: float) -> tuple[float, ...]:
+def grammar_figures(figures: Sequence[float], learned: float) -> tuple[float, ...]:
     """Return the figures for the grammar's reading, given the probability of the network's."""
     sure = figures[NAMES.index("grammar sure elsewhere")]
     return (*figures[:-1], sure * (1.0 - learned))

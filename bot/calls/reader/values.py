@@ -261,7 +261,7 @@ def raw_text(words: Words, start: int, end: int) -> str:
     return words.line[tokens[start].start : tokens[end - 1].end].strip()
 
 
-def kind_said(words: Words, start: int, end: int) -> str:
+def singular_kind(words: Words, start: int, end: int) -> str:
     """Return a kind as it is said, one of it: "Sand eels" is "sand eel", "anchovies" "anchovy"."""
     said = raw_text(words, start, end).lower()
     for ending, one in _PLURALS:

@@ -34,7 +34,7 @@ _HANGS_S: Final = 3.0
 _DEVICE_RATE: Final = 48_000
 
 Stop = Callable[[], bool]
-Watched = Callable[[Samples], Stop]
+StartWatch = Callable[[Samples], Stop]
 """Is told what is about to be read; returns what says whether to leave off."""
 
 
@@ -169,7 +169,7 @@ class Aloud:
         """Play a tone; says whether anything was heard."""
         return self._played(tone(name)) if self.speaker is not None and self.tones else False
 
-    def say(self, text: str, watched: Watched = never_stop) -> bool:
+    def say(self, text: str, watched: StartWatch = never_stop) -> bool:
         """Read a reply aloud; says whether anything was heard."""
         if self.speaker is None or self.voice is None or not text.strip():
             return False

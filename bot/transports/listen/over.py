@@ -78,7 +78,7 @@ class Over:
         self._came.clear()
         self._recent.clear()
 
-    def heard(self, at_s: float, block: Pcm) -> bool:
+    def take_block(self, at_s: float, block: Pcm) -> bool:
         """Take a block that came in meanwhile; return whether somebody speaks."""
         at = self._came[-1][0] + 1 if self._came else round((at_s - self._start_s) / BLOCK_S)
         if at < 0 or at - _LATEST >= len(self._played):

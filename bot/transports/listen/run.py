@@ -20,9 +20,9 @@ import soundfile
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
 from bot.speech.audio import SAMPLE_RATE, Pcm
-from bot.speech.spotter import Spotter, Woken
+from bot.speech.spotter import Spotter, WakeHit
 from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
-from bot.transcript import Heard, Transcript
+from bot.transcript import HearingResult, Transcript
 from bot.transports.chat import show_reply
 from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import END, TALK, Keys
@@ -30,7 +30,7 @@ from bot.transports.listen.over import Over
 from bot.transports.listen.sources import Block
 from bot.transports.listen.tones import Samples, without
 from bot.transports.listen.watch import BEFORE_S, Look, Sound, Step, Take, Tone, Watch
-from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
+from bot.transports.unasked import EVERY_S, UnaskedSource, nothing_to_say
 
 AGAIN: Final = "say again"
 """Said to the open ear, this repeats the last reply; every engine listens for it."""
@@ -51,11 +51,11 @@ _log = logging.getLogger(__name__)
 class Answers(Protocol):
     """What is asked: the ear, then the desk."""
 
-    def hear(self, message: Message) -> Heard:
+    def hear(self, message: Message) -> HearingResult:
         """Return what a recording says, or why it was not heard."""
         ...
 
-    def answer(self, message: Message, heard: Heard) -> Reply:
+    def answer(self, message: Message, heard: HearingResult) -> Reply:
         """Keep what was said, and answer it; raises DeckcallError."""
         ...
 
@@ -82,7 +82,7 @@ class Listener:
     clock: Clock
     show: Callable[[str], None]
     keys: Keys = field(default_factory=Keys)
-    unasked: Unasked = nothing_to_say
+    unasked: UnaskedSource = nothing_to_say
     waiting: Callable[[], Iterable[Block]] = tuple
     """Return the blocks that came in and are still to be taken: what comes in while something is read."""
     over: Over = field(default_factory=Over)
@@ -112,10 +112,10 @@ class Listener:
                 block = self._without_tones(block)
                 is_voice = self.detector.share(block.pcm) >= VOICE_FROM
                 self._kept.append((block, is_voice))
-                self._do(self.watch.heard(block.at_s, end_s, is_voice))
-        self._do(self.watch.ended(end_s))
+                self._do(self.watch.take_block(block.at_s, end_s, is_voice))
+        self._do(self.watch.finish(end_s))
         if self.watch.is_open:  # the phrase was found in what was said last
-            self._do(self.watch.ended(end_s))
+            self._do(self.watch.finish(end_s))
 
     def _key(self, now_s: float) -> bool:
         """Take a key; says whether to go on."""
@@ -191,7 +191,7 @@ class Listener:
         self._wake(start_s, found)
         return True
 
-    def _wake(self, start_s: float, found: Woken) -> None:
+    def _wake(self, start_s: float, found: WakeHit) -> None:
         self._missed, self._doubtful = False, not found.is_sure
         phrase_end_s = start_s + found.end_s
         now_s = self._kept[-1][0].end_s
@@ -265,7 +265,7 @@ class Listener:
             for block in self.waiting():
                 if block.at_s >= at_s:
                     at_s = block.end_s - BLOCK_S / 2
-                    self.over.heard(block.at_s, block.pcm)
+                    self.over.take_block(block.at_s, block.pcm)
             return self.over.since_s is not None
 
         return is_over
@@ -300,7 +300,7 @@ class Listener:
         return Pcm(np.concatenate(pieces) if pieces else np.zeros(0, np.int16))
 
 
-def is_again(heard: Heard) -> bool:
+def is_again(heard: HearingResult) -> bool:
     """Return whether the last reply is wanted once more."""
     if not isinstance(heard, Transcript):
         return False

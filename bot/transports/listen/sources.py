@@ -124,7 +124,7 @@ class Live:
                 ) from None
         return self._ready.popleft()
 
-    def waiting(self) -> tuple[Block, ...]:
+    def waiting_blocks(self) -> tuple[Block, ...]:
         """Return the blocks that came in and were not taken yet; they stay to be taken."""
         with suppress(queue.Empty):
             while True:

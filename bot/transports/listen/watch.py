@@ -86,7 +86,7 @@ class Watch:
         """Return whether a call is being said."""
         return self.is_open and self._begun is not None
 
-    def heard(self, start_s: float, end_s: float, is_voice: bool) -> tuple[Step, ...]:
+    def take_block(self, start_s: float, end_s: float, is_voice: bool) -> tuple[Step, ...]:
         """Take one block of the stream."""
         self._recent.append(is_voice)
         self._now = end_s
@@ -130,7 +130,7 @@ class Watch:
             return (Look(begun, now_s),)
         return ()
 
-    def ended(self, now_s: float) -> tuple[Step, ...]:
+    def finish(self, now_s: float) -> tuple[Step, ...]:
         """Take what was being said as it stands: the stream has ended."""
         if self._begun is None or self._voiced_s < _LEAST_S:
             return ()

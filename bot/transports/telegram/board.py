@@ -68,7 +68,7 @@ class Boards:
         self._due_s[chat] = max(self.monotonic_s(), soonest)
 
     @property
-    def seen(self) -> frozenset[int]:
+    def chats(self) -> frozenset[int]:
         """Return the chats that have, or are about to have, a board."""
         return frozenset(self._seen)
 

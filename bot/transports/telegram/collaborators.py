@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.store import Outgoing, Waiting
+from bot.transports.telegram.store import OutboxRow, WaitingUpdate
 
 
 class Api(Protocol):
@@ -29,7 +29,7 @@ class Collaborators:
     """What the handler asks and tells: the desk, the gate, the outbox, the board."""
 
     gate: Callable[[], Gate]
-    answer: Callable[[str, Sequence[BoatCall]], Awaitable[Answered]]
+    answer: Callable[[str, Sequence[BoatCall]], Awaitable[BatchResult]]
     """Answers calls of a boat."""
     only_asks: Callable[[str, str], Awaitable[bool]]
     """True for a text that changes nothing in the log of a boat: all that a guest may say."""
@@ -38,11 +38,11 @@ class Collaborators:
     boat_of: Callable[[int], str]
     bot_name: Callable[[], Awaitable[str]]
     """The bot's own user name; asked for only where a command names a bot."""
-    made: Callable[[list[Outgoing]], None]
+    made: Callable[[list[OutboxRow]], None]
     """Told what was put into the outbox."""
     changed: Callable[[int], None]
     """Told the chat after each update that changed or asked something."""
-    again: Callable[[Waiting], None]
+    again: Callable[[WaitingUpdate], None]
     """Told an update that has to be handled once more."""
     moved: Callable[[int, int], None]
     """Told a group that has been given another id."""

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from bot.messages import Message
-from bot.transcript import Heard
-from bot.transports.telegram.store import Waiting
+from bot.transcript import HearingResult
+from bot.transports.telegram.store import WaitingUpdate
 
 PATIENCE_S: Final = 8.0
 """How long the calls of a boat wait for a recording before them; longer keeps more of them in order."""
@@ -19,7 +19,7 @@ PATIENCE_S: Final = 8.0
 FETCH_S: Final = 5.0
 """Longest time that they wait for it to be fetched; part of the former."""
 
-Listen = Callable[[str, Message], Awaitable[Heard | None]]
+Listen = Callable[[str, Message], Awaitable[HearingResult | None]]
 """Has a recording of a boat heard; None where it need not be."""
 
 
@@ -28,11 +28,11 @@ Fetch = Callable[[], Awaitable[Message | str]]
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class EarResult:
     """What became of a recording: its message and what was heard, or the sentence to be told instead."""
 
     message: Message | None
-    heard: Heard | None = None
+    heard: HearingResult | None = None
     instead: str = ""
 
 
@@ -40,8 +40,8 @@ class Taken:
 class UnderWay:
     """A recording that is being fetched or heard, and the update it came with."""
 
-    waiting: Waiting
-    taken: "asyncio.Future[Taken]"
+    waiting: WaitingUpdate
+    taken: "asyncio.Future[EarResult]"
 
 
 @dataclass(slots=True)
@@ -54,7 +54,7 @@ class Ears:
     """How many recordings of a boat take longer than was waited for."""
     _tasks: set["asyncio.Task[None]"] = field(default_factory=set)
 
-    async def begin(self, waiting: Waiting, fetch: Fetch) -> UnderWay:
+    async def begin(self, waiting: WaitingUpdate, fetch: Fetch) -> UnderWay:
         """Have a recording fetched and heard, and wait a little for it."""
         fetched = asyncio.Event()
         task = asyncio.ensure_future(self._take(waiting.boat, fetch, fetched))
@@ -91,9 +91,9 @@ class Ears:
             self._late[one.waiting.boat] -= 1
         await answer(one)
 
-    async def _take(self, boat: str, fetch: Fetch, fetched: asyncio.Event) -> Taken:
+    async def _take(self, boat: str, fetch: Fetch, fetched: asyncio.Event) -> EarResult:
         message = await fetch()
         fetched.set()
         if isinstance(message, str):
-            return Taken(None, instead=message)
-        return Taken(message, await self.listen(boat, message))
+            return EarResult(None, instead=message)
+        return EarResult(message, await self.listen(boat, message))

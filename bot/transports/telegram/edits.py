@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any, Final
 
-from bot.transports.telegram.store import Waiting
+from bot.transports.telegram.store import WaitingUpdate
 
 _LOOKED_AT: Final = 50
 """Updates that are looked through for a later edit."""
@@ -17,7 +17,7 @@ class Edits:
 
     _held: int = 0
 
-    def may_come_again(self, updates: Sequence[Waiting]) -> bool:
+    def may_come_again(self, updates: Sequence[WaitingUpdate]) -> bool:
         """Return whether an edit that stands first is to wait a moment: once, and for nothing else."""
         one = updates[0]
         if "edited_message" not in one.raw or len(updates) > 1 or self._held == one.update_id:
@@ -26,7 +26,7 @@ class Edits:
         return True
 
 
-def is_edited_again(updates: Sequence[Waiting]) -> bool:
+def is_edited_again(updates: Sequence[WaitingUpdate]) -> bool:
     """Return whether the first update is an edit of a message that was edited once more since."""
     edits = [_edited(one.raw) for one in islice(updates, _LOOKED_AT)]
     return edits[0] is not None and edits[0] in edits[1:]

@@ -7,16 +7,16 @@ from bot.messages import Reply
 from bot.transports.pressing import lasts
 from bot.transports.telegram import notices
 from bot.transports.telegram.store import Send, StoredButton
-from bot.transports.telegram.updates import Pressed, Said
+from bot.transports.telegram.updates import ButtonPress, PersonMessage
 
 
 @dataclass(frozen=True, slots=True)
-class Finished:
+class FinishedUpdate:
     """An update with its reply."""
 
     update_id: int
     reply: Reply
-    said: Said | Pressed
+    said: PersonMessage | ButtonPress
     at: datetime
     pressed: int | None = None
     edited: bool = False
@@ -42,7 +42,7 @@ class Finished:
         return self.changed or bool(self.reply.ask or self.reply.buttons)
 
 
-def answer_to(said: Said, text: str) -> list[Send]:
+def answer_to(said: PersonMessage, text: str) -> list[Send]:
     """Return what tells a sentence to whoever said something; nothing for an empty one."""
     made = Send(said.chat, text, said.at, said.message, thread=said.thread)
     return [made] if text else []

@@ -19,8 +19,8 @@ from telegram.error import RetryAfter, TelegramError
 from bot.batch import BoatCall
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
-from bot.transcript import Heard
-from bot.transports.isolated import Broken
+from bot.transcript import HearingResult
+from bot.transports.isolated import ProcessBroken
 from bot.transports.pressing import QUESTIONS
 from bot.transports.telegram import notices
 from bot.transports.telegram.collaborators import Api, Collaborators
@@ -29,12 +29,19 @@ from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
 from bot.transports.telegram.edits import Edits, is_edited_again
 from bot.transports.telegram.fetching import Fetcher
-from bot.transports.telegram.finished import Finished, answer_to, is_fresh
+from bot.transports.telegram.finished import FinishedUpdate, answer_to, is_fresh
 from bot.transports.telegram.gate import Role
 from bot.transports.telegram.pace import EDITED_AGAIN_S
 from bot.transports.telegram.queues import Queue
-from bot.transports.telegram.store import Send, Waiting
-from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
+from bot.transports.telegram.store import Send, WaitingUpdate
+from bot.transports.telegram.updates import (
+    Attachment,
+    ButtonPress,
+    GroupMove,
+    PersonMessage,
+    Unreadable,
+    read,
+)
 
 TRIES: Final = 2
 """Attempts before an update that crashes the program is set aside."""
@@ -84,20 +91,20 @@ class Handler:
             return 0.0
         return await self._failed(queue, failed)
 
-    def _typed(self, waiting: "islice[Waiting]") -> list[tuple[Waiting, Said]]:
+    def _typed(self, waiting: "islice[WaitingUpdate]") -> list[tuple[WaitingUpdate, PersonMessage]]:
         """Return the updates at the front that are nothing but typed calls of known crew."""
-        found: list[tuple[Waiting, Said]] = []
+        found: list[tuple[WaitingUpdate, PersonMessage]] = []
         for one in waiting:
             try:
                 said = read(one.raw)
             except Unreadable:
                 break
-            if not isinstance(said, Said) or not self._is_typed(said):
+            if not isinstance(said, PersonMessage) or not self._is_typed(said):
                 break
             found.append((one, said))
         return found
 
-    def _is_typed(self, said: Said) -> bool:
+    def _is_typed(self, said: PersonMessage) -> bool:
         if not said.text or said.text[0] in "/@" or said.edited_at or said.place or said.file:
             return False
         boat = self.collaborators.boat_of(said.chat)
@@ -105,7 +112,7 @@ class Handler:
         return known is not None and self._role(said) in ("crew", "skipper")
 
     async def _answer_together(
-        self, together: Sequence[tuple[Waiting, Said]]
+        self, together: Sequence[tuple[WaitingUpdate, PersonMessage]]
     ) -> tuple[int, Exception | None]:
         """Answer typed calls of one boat; return how many are done and why the next is not."""
         boat = together[0][0].boat
@@ -118,13 +125,13 @@ class Handler:
         if _is_answer(answered.failed):
             replies.append(Reply(f"Not logged: {answered.failed}"))
         finished = [
-            Finished(one.update_id, reply, said, said.at)
+            FinishedUpdate(one.update_id, reply, said, said.at)
             for (one, said), reply in zip(together, replies, strict=False)
         ]
         await self._finish(finished)
         return len(replies), None if _is_answer(answered.failed) else answered.failed
 
-    async def _handle(self, waiting: Waiting) -> None:
+    async def _handle(self, waiting: WaitingUpdate) -> None:
         try:
             update = read(waiting.raw)
         except Unreadable as exc:
@@ -132,11 +139,11 @@ class Handler:
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note))
             return
         match update:
-            case Said() if self._role(update) is not None:
+            case PersonMessage() if self._role(update) is not None:
                 await self._said(waiting, update)
-            case Pressed() if self._role(update) is not None:
+            case ButtonPress() if self._role(update) is not None:
                 await self._pressed(waiting.update_id, update)
-            case Moved() if update.chat in self.collaborators.gate().crew:
+            case GroupMove() if update.chat in self.collaborators.gate().crew:
                 now = self.collaborators.clock()
                 chat, to = update.chat, update.to
                 await self.commits.do(lambda store: store.move(chat, to, now))
@@ -145,10 +152,10 @@ class Handler:
             case _:
                 await self._close(waiting.update_id)
 
-    def _role(self, one: Said | Pressed) -> Role | None:
+    def _role(self, one: PersonMessage | ButtonPress) -> Role | None:
         return self.collaborators.gate().role(one.chat, one.user, one.private)
 
-    async def _said(self, waiting: Waiting, said: Said) -> None:
+    async def _said(self, waiting: WaitingUpdate, said: PersonMessage) -> None:
         update_id = waiting.update_id
         text = await self._plain(said.text) if said.text is not None else None
         is_guest = self._role(said) == "guest"
@@ -173,10 +180,10 @@ class Handler:
             return
         reply = await self._answer(message, said.chat)
         edited = said.edited_at is not None
-        await self._finish([Finished(update_id, reply, said, said.at, edited=edited)])
+        await self._finish([FinishedUpdate(update_id, reply, said, said.at, edited=edited)])
 
     async def _recorded(
-        self, waiting: Waiting, said: Said, file: Attachment, message: Message
+        self, waiting: WaitingUpdate, said: PersonMessage, file: Attachment, message: Message
     ) -> None:
         """Have a recording fetched, heard and answered, now or while others overtake it."""
         refusal = self.fetcher.refusal(file)
@@ -196,16 +203,16 @@ class Handler:
         else:
             self.ears.let_be(under_way, lambda one: self._heard_late(one, said))
 
-    async def _heard(self, one: UnderWay, said: Said) -> None:
+    async def _heard(self, one: UnderWay, said: PersonMessage) -> None:
         """Answer a recording that has been heard."""
         taken, number = await one.taken, one.waiting.update_id
         if taken.message is None:
             await self._close(number, answer_to(said, taken.instead))
             return
         reply = await self._answer(taken.message, said.chat, taken.heard)
-        await self._finish([Finished(number, reply, said, said.at)])
+        await self._finish([FinishedUpdate(number, reply, said, said.at)])
 
-    async def _heard_late(self, one: UnderWay, said: Said) -> None:
+    async def _heard_late(self, one: UnderWay, said: PersonMessage) -> None:
         """Answer a recording that others have overtaken; where that fails it joins the queue again."""
         try:
             await self._heard(one, said)
@@ -219,7 +226,7 @@ class Handler:
                     return
             self.collaborators.again(again)
 
-    def _message(self, one: Said | Pressed, shown: str, at: datetime) -> Message:
+    def _message(self, one: PersonMessage | ButtonPress, shown: str, at: datetime) -> Message:
         """Return a message without its words: who, when, where, and what he may do."""
         boat = self.collaborators.boat_of(one.chat)
         latitude, longitude, place_at = self.crews.place(boat, at) or (None, None, None)
@@ -230,7 +237,7 @@ class Handler:
             files=True,
         )  # fmt: skip
 
-    async def _shown(self, one: Said | Pressed) -> str:
+    async def _shown(self, one: PersonMessage | ButtonPress) -> str:
         """Return the name of one of the crew, which nobody else of that boat has."""
         boat, user, given = self.collaborators.boat_of(one.chat), one.user, one.name
         if known := self.crews.shown_name(boat, user, given):
@@ -240,14 +247,16 @@ class Handler:
         self.crews.name(boat, user, given, shown)
         return shown
 
-    async def _keep_place(self, said: Said) -> None:
+    async def _keep_place(self, said: PersonMessage) -> None:
         place, boat = said.place, self.collaborators.boat_of(said.chat)
         at = said.edited_at or said.at
         if place is not None and self.crews.put(boat, place.latitude_deg, place.longitude_deg, at):
             where = (place.latitude_deg, place.longitude_deg, at)
             await self.commits.do(lambda store: store.set_place(boat, *where))
 
-    async def _answer(self, message: Message, chat: int, heard: Heard | None = None) -> Reply:
+    async def _answer(
+        self, message: Message, chat: int, heard: HearingResult | None = None
+    ) -> Reply:
         answered = await self.collaborators.answer(
             self.collaborators.boat_of(chat), [BoatCall(message, heard)]
         )
@@ -257,10 +266,10 @@ class Handler:
             return Reply(f"Not logged: {answered.failed}")
         raise answered.failed
 
-    async def _only_asks(self, one: Said | Pressed, text: str) -> bool:
+    async def _only_asks(self, one: PersonMessage | ButtonPress, text: str) -> bool:
         return await self.collaborators.only_asks(self.collaborators.boat_of(one.chat), text)
 
-    async def _pressed(self, update_id: int, pressed: Pressed) -> None:
+    async def _pressed(self, update_id: int, pressed: ButtonPress) -> None:
         number = int(pressed.data[1:]) if pressed.data[1:].isdecimal() else -1
         chat, boat = pressed.chat, self.collaborators.boat_of(pressed.chat)
         button = await self.commits.do(lambda store: store.button(number, chat, boat))
@@ -281,7 +290,7 @@ class Handler:
         reply = await self._answer(message, chat)
         await self._stop_waiting(pressed.query, None)
         answered = None if button.say in QUESTIONS else number
-        await self._finish([Finished(update_id, reply, pressed, now, answered)])
+        await self._finish([FinishedUpdate(update_id, reply, pressed, now, answered)])
 
     async def _stop_waiting(self, query: str, text: str | None) -> None:
         try:
@@ -293,9 +302,9 @@ class Handler:
         """Finish an update that changed and asked nothing."""
         self.collaborators.made(await self.commits.do(lambda store: store.finish(update_id, sends)))
 
-    async def _finish(self, finished: "Sequence[Finished]") -> None:
+    async def _finish(self, finished: "Sequence[FinishedUpdate]") -> None:
         """Mark updates as handled and put their answers into the outbox, in one transaction."""
-        made: list[tuple[Finished, list[Send], str | None]] = []
+        made: list[tuple[FinishedUpdate, list[Send], str | None]] = []
         for one in finished:
             boat = self.collaborators.boat_of(one.said.chat)
             paper = await self._report(boat, one.reply.report) if one.reply.report else None
@@ -343,13 +352,13 @@ class Handler:
             queue.updates.popleft()
         return 0.1
 
-    async def _set_aside(self, waiting: Waiting) -> None:
+    async def _set_aside(self, waiting: WaitingUpdate) -> None:
         sends: list[Send] = []
         try:
             update = read(waiting.raw)
         except Unreadable:
             update = None
-        if isinstance(update, Said):
+        if isinstance(update, PersonMessage):
             sends = answer_to(update, notices.FAILED)
         note = "the program failed on it"
         self.collaborators.made(
@@ -366,7 +375,7 @@ class Handler:
 
 def _is_answer(exc: Exception | None) -> bool:
     """Return whether a failure is one to be told: an engine that is missing, a recording that is broken."""
-    return isinstance(exc, DeckcallError) and not isinstance(exc, LogbookError | Broken)
+    return isinstance(exc, DeckcallError) and not isinstance(exc, LogbookError | ProcessBroken)
 
 
 def _will_pass(exc: Exception) -> bool:

@@ -12,10 +12,10 @@ from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
-from bot.batch import Answered, BoatCall, Said
+from bot.batch import BatchCalls, BatchResult, BoatCall
 from bot.messages import Message, Reply
-from bot.transcript import Heard
-from bot.transports.isolated import Broken
+from bot.transcript import HearingResult
+from bot.transports.isolated import ProcessBroken
 from bot.transports.telegram.board import BoardView
 
 TOGETHER: Final = 64
@@ -28,12 +28,12 @@ _T = TypeVar("_T")
 class Answers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Said], Sequence[Answered]]
+    answer: Callable[[BatchCalls], Sequence[BatchResult]]
     board: Callable[[str], BoardView | None] | None = None
     """The board of a boat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
     """True for a text that changes nothing in the log; None where guests may say nothing."""
-    listen: Callable[[Message], Future[Heard] | None] | None = None
+    listen: Callable[[Message], Future[HearingResult] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
@@ -45,7 +45,7 @@ class Answers:
     """The report of a trip of a boat, as a PDF; None where none can be made."""
 
 
-_Asked = tuple[Sequence[BoatCall], "asyncio.Future[Answered]"]
+_Asked = tuple[Sequence[BoatCall], "asyncio.Future[BatchResult]"]
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
 
 
@@ -69,21 +69,21 @@ class Lane:
         if self._answers.warm is not None and self.number == 0:
             self._worker.submit(self._answers.warm)
 
-    async def answer(self, calls: Sequence[BoatCall]) -> Answered:
+    async def answer(self, calls: Sequence[BoatCall]) -> BatchResult:
         """Answer messages of one boat, after those that came before them."""
-        done: asyncio.Future[Answered] = asyncio.get_running_loop().create_future()
+        done: asyncio.Future[BatchResult] = asyncio.get_running_loop().create_future()
         self._waiting.append((calls, done))
         if self._under_way is None or self._under_way.done():
             self._under_way = asyncio.create_task(self._work())
         return await done
 
-    async def listen(self, message: Message) -> Heard | None:
+    async def listen(self, message: Message) -> HearingResult | None:
         """Have a recording heard, while others are answered; None where `answer` does that."""
         listen = self._opened().listen
         begun = await self._in_worker(lambda: listen(message)) if listen is not None else None
         if begun is None:
             return None
-        heard: Heard = await asyncio.wrap_future(begun)
+        heard: HearingResult = await asyncio.wrap_future(begun)
         return heard
 
     async def tidy(self) -> None:
@@ -91,7 +91,7 @@ class Lane:
         if (tidy := self._opened().tidy) is not None:
             await self._in_worker(tidy)
 
-    async def unasked(self, boat: str) -> Sequence[str]:
+    async def claim_due(self, boat: str) -> Sequence[str]:
         """Return what the boat of a chat has to say by itself."""
         unasked = self._opened().unasked
         return await self._in_worker(lambda: unasked(boat)) if unasked is not None else ()
@@ -145,28 +145,28 @@ class Lane:
         self._waiting = left
         return taken
 
-    async def _answered(self, said: Said) -> Sequence[Answered]:
+    async def _answered(self, said: BatchCalls) -> Sequence[BatchResult]:
         """Ask the worker; where it breaks over many, each message is tried alone to find which."""
         try:
             return await self._asked(said)
         except Exception as exc:
-            if not isinstance(exc, Broken) or sum(map(len, said)) == 1:
-                return [Answered((), exc)] * len(said)
+            if not isinstance(exc, ProcessBroken) or sum(map(len, said)) == 1:
+                return [BatchResult((), exc)] * len(said)
         return [await self._each_alone(calls) for calls in said]
 
-    async def _each_alone(self, calls: Sequence[BoatCall]) -> Answered:
+    async def _each_alone(self, calls: Sequence[BoatCall]) -> BatchResult:
         replies: list[Reply] = []
         for call in calls:
             try:
                 (found,) = await self._asked([[call]])
             except Exception as exc:
-                found = Answered((), exc)
+                found = BatchResult((), exc)
             replies += found.replies
             if found.failed is not None:
-                return Answered(tuple(replies), found.failed)
-        return Answered(tuple(replies))
+                return BatchResult(tuple(replies), found.failed)
+        return BatchResult(tuple(replies))
 
-    async def _asked(self, said: Said) -> Sequence[Answered]:
+    async def _asked(self, said: BatchCalls) -> Sequence[BatchResult]:
         answer = self._opened().answer
         return await self._in_worker(lambda: answer(said))
 

@@ -22,8 +22,15 @@ from bot.transports.telegram.api import RawBot
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.gate import POLITE, Gate, Strangers
 from bot.transports.telegram.pace import Backoff, Waits, seconds
-from bot.transports.telegram.store import Waiting
-from bot.transports.telegram.updates import Moved, Said, Unreadable, chat_of, read, update_id
+from bot.transports.telegram.store import WaitingUpdate
+from bot.transports.telegram.updates import (
+    GroupMove,
+    PersonMessage,
+    Unreadable,
+    chat_of,
+    read,
+    update_id,
+)
 
 WAIT_S: Final = 25
 """How long one poll waits for news."""
@@ -45,7 +52,7 @@ class Poller:
     bot: RawBot
     commits: Commits
     gate: Gate
-    arrived: Callable[[list[Waiting]], None]
+    arrived: Callable[[list[WaitingUpdate]], None]
     """Told what lies new in the inbox."""
     clock: Callable[[], datetime]
     boat_of: Callable[[int], str] = lambda _chat: ""
@@ -104,7 +111,7 @@ class Poller:
 
     async def _take(self, found: list[Any], offset: int | None) -> int | None:
         """Commit what is the crew's; return the offset that confirms the whole batch."""
-        keep: list[Waiting] = []
+        keep: list[WaitingUpdate] = []
         for raw in found:
             try:
                 number = update_id(raw)
@@ -113,7 +120,7 @@ class Poller:
                 continue
             offset = max(number + 1, offset or 0)
             if await self._is_crew(raw):
-                keep.append(Waiting(number, self.boat_of(chat_of(raw) or 0), raw))
+                keep.append(WaitingUpdate(number, self.boat_of(chat_of(raw) or 0), raw))
         if keep:
             now = self.clock()
             self.arrived(await self.commits.do(lambda store: store.take(keep, now)))
@@ -128,18 +135,18 @@ class Poller:
             return chat_of(raw) in self.gate.crew  # into quarantine; nothing of strangers is kept
         if update is None:
             return False
-        if isinstance(update, Moved):
+        if isinstance(update, GroupMove):
             return update.chat in self.gate.crew
         if self.gate.role(update.chat, update.user, update.private) is not None:
             return True
-        if isinstance(update, Said) and await self._pairs(update):
+        if isinstance(update, PersonMessage) and await self._pairs(update):
             return False
         if self.strangers.should_tell(update.chat, time.monotonic()):
             with suppress(TelegramError):
                 await self.bot.send_message(update.chat, POLITE)
         return False
 
-    async def _pairs(self, said: Said) -> bool:
+    async def _pairs(self, said: PersonMessage) -> bool:
         """Let a chat in that sends the code which the console shows."""
         code = code_in(said.text or "")
         if code is None:

@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 
 from bot.transports.telegram.pace import Backoff, Waits
-from bot.transports.telegram.store import Waiting
+from bot.transports.telegram.store import WaitingUpdate
 
 _log = logging.getLogger(__name__)
 
@@ -20,7 +20,7 @@ _log = logging.getLogger(__name__)
 class Queue:
     """What waits for one boat."""
 
-    updates: deque[Waiting] = field(default_factory=deque)
+    updates: deque[WaitingUpdate] = field(default_factory=deque)
     backoff: Backoff = field(default_factory=Backoff)
 
 
@@ -35,7 +35,7 @@ class Queues:
     _queues: dict[str, Queue] = field(default_factory=dict)
     _tasks: dict[str, asyncio.Task[None]] = field(default_factory=dict)
 
-    def put(self, updates: Iterable[Waiting]) -> None:
+    def put(self, updates: Iterable[WaitingUpdate]) -> None:
         """Take up updates that lie in the inbox, in their order."""
         for one in updates:
             if one.boat not in self._queues:

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.transports.telegram.commits import Commits
-from bot.transports.telegram.store import Outgoing, Send
+from bot.transports.telegram.store import OutboxRow, Send
 
 _log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
-class Reminding:
+class ReminderLoop:
     """Asks every boat in turn."""
 
     commits: Commits
@@ -20,7 +20,7 @@ class Reminding:
     """Returns what a boat has to say now."""
     chats: Callable[[], Mapping[str, Iterable[int]]]
     """Return the chats of each boat's crew."""
-    made: Callable[[list[Outgoing]], None]
+    made: Callable[[list[OutboxRow]], None]
     """Told what was put into the outbox."""
     clock: Callable[[], datetime]
 

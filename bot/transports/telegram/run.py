@@ -22,10 +22,10 @@ from zoneinfo import ZoneInfo
 from telegram import BotCommand
 from telegram.error import TelegramError
 
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.errors import TransportError
 from bot.messages import Message
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, spell_code
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
@@ -41,9 +41,9 @@ from bot.transports.telegram.notices import COMMANDS
 from bot.transports.telegram.pace import Pace, Waits
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.queues import Queues
-from bot.transports.telegram.reminding import Reminding
+from bot.transports.telegram.reminding import ReminderLoop
 from bot.transports.telegram.send import Sender
-from bot.transports.telegram.store import Outgoing, Store
+from bot.transports.telegram.store import OutboxRow, Store
 from bot.transports.unasked import EVERY_S as UNASKED_EVERY_S
 
 DRAIN_S: Final = 3.0
@@ -118,7 +118,7 @@ def is_running(file: Path) -> bool:
     """Return whether a bot serves from this store already."""
     try:
         _lock(file).close()
-    except Running:
+    except AlreadyRunning:
         return True
     return False
 
@@ -134,14 +134,16 @@ def _lock(file: Path) -> sqlite3.Connection:
         if lock is not None:
             lock.close()
         if "locked" in str(exc):
-            raise Running(f"a bot is running here already (it holds {path}); end it first") from exc
+            raise AlreadyRunning(
+                f"a bot is running here already (it holds {path}); end it first"
+            ) from exc
         raise TransportError(
             f"{path} cannot be written ({exc}); make room on the disk, or check who owns the folder"
         ) from exc
     return lock
 
 
-class Running(TransportError):
+class AlreadyRunning(TransportError):
     """A bot serves from this store already."""
 
 
@@ -161,7 +163,7 @@ class _Running:
         self._senders = (first, self._sender)
         self._boards = Boards(
             self._bot, self._commits, pace, self._view_of, time.monotonic,
-            config.board_every_s, self._sender.waiting,
+            config.board_every_s, self._sender.has_waiting,
         )  # fmt: skip
         around = Collaborators(
             lambda: self._poller.gate, self._answer, self._only_asks, self._report, self._boat_of,
@@ -260,10 +262,10 @@ class _Running:
     def _lane_of(self, boat: str) -> Lane:
         return self._lanes[self._boats.get(boat, 0) % len(self._lanes)]
 
-    async def _answer(self, boat: str, calls: Sequence[BoatCall]) -> Answered:
+    async def _answer(self, boat: str, calls: Sequence[BoatCall]) -> BatchResult:
         return await self._lane_of(boat).answer(calls)
 
-    async def _listen(self, boat: str, message: Message) -> Heard | None:
+    async def _listen(self, boat: str, message: Message) -> HearingResult | None:
         return await self._lane_of(boat).listen(message)
 
     async def _only_asks(self, boat: str, text: str) -> bool:
@@ -276,7 +278,7 @@ class _Running:
         boat = self._boat_of(chat)
         return await self._lane_of(boat).board(boat)
 
-    def _made(self, rows: list[Outgoing]) -> None:
+    def _made(self, rows: list[OutboxRow]) -> None:
         if rows:
             self._sender.put(rows)
             self._answered.set()
@@ -287,7 +289,7 @@ class _Running:
         boat, crew = self._boat_of(chat), self._poller.gate.crew
         if not self._lane_of(boat).has_board:
             return
-        others = {one for one in self._boards.seen & crew if self._boat_of(one) == boat}
+        others = {one for one in self._boards.chats & crew if self._boat_of(one) == boat}
         for one in {chat, *others}:
             if one < 0:  # a board is for a group; the wheelhouse can ask
                 self._boards.mark_changed(one)
@@ -299,8 +301,8 @@ class _Running:
 
     async def _reminding(self) -> None:
         """Say what the boats have to say by themselves, also where nobody calls."""
-        reminding = Reminding(
-            self._commits, lambda boat: self._lane_of(boat).unasked(boat),
+        reminding = ReminderLoop(
+            self._commits, lambda boat: self._lane_of(boat).claim_due(boat),
             self._crew_chats, self._made, _now,
         )  # fmt: skip
         while True:

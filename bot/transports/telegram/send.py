@@ -22,7 +22,7 @@ from telegram.error import BadRequest, ChatMigrated, Forbidden, RetryAfter, Tele
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.cut import MOST_CAPTION, cut, units
 from bot.transports.telegram.pace import Backoff, Pace, seconds
-from bot.transports.telegram.store import Outgoing, Send, Store
+from bot.transports.telegram.store import OutboxRow, Send, Store
 
 LATE: Final = timedelta(minutes=3)
 """An answer that comes later than this says when the call was made."""
@@ -39,7 +39,7 @@ YIELD_S: Final = 0.1
 _log = logging.getLogger(__name__)
 
 
-def sum_up(rows: Sequence[Outgoing]) -> str:
+def sum_up(rows: Sequence[OutboxRow]) -> str:
     """Put several answers into one: the first line of each, the last one whole."""
     heads = [f"• {row.send.text.splitlines()[0]}" for row in rows[:-1]]
     return cut("\n".join([*heads, f"• {rows[-1].send.text}"]))[0]
@@ -59,11 +59,11 @@ class Sender:
     backoff: Backoff = field(default_factory=Backoff)
     first: "Sender | None" = None
     """Who sends the urgent rows, before any other of the same chat; None where all are urgent."""
-    _rows: dict[int, deque[Outgoing]] = field(default_factory=dict)
+    _rows: dict[int, deque[OutboxRow]] = field(default_factory=dict)
     _gone: dict[int, int | None] = field(default_factory=dict)
     """Rows that have left, and as which message, but are not marked yet."""
 
-    def put(self, rows: Iterable[Outgoing]) -> None:
+    def put(self, rows: Iterable[OutboxRow]) -> None:
         """Take up rows of the outbox, in their order."""
         for row in rows:
             if self.first is not None and row.send.urgent:
@@ -71,9 +71,11 @@ class Sender:
             else:
                 self._rows.setdefault(row.send.chat, deque()).append(row)
 
-    def waiting(self, chat: int) -> bool:
+    def has_waiting(self, chat: int) -> bool:
         """Return whether an answer to a chat waits to leave."""
-        return bool(self._rows.get(chat)) or (self.first is not None and self.first.waiting(chat))
+        return bool(self._rows.get(chat)) or (
+            self.first is not None and self.first.has_waiting(chat)
+        )
 
     def move(self, chat: int, to: int) -> None:
         """Send what waits for a group to the id that it has been given."""
@@ -106,7 +108,7 @@ class Sender:
         for row in gone:
             self._gone.pop(row, None)
 
-    def _due(self) -> tuple[list[Sequence[Outgoing]], float | None]:
+    def _due(self) -> tuple[list[Sequence[OutboxRow]], float | None]:
         """Return what may go now, the longest waiting first, else the seconds until something may."""
         now_s = self.monotonic_s()
         waiting = [(self._wait_s(chat, now_s), rows) for chat, rows in self._rows.items() if rows]
@@ -124,11 +126,11 @@ class Sender:
             return max(YIELD_S, self.pace.wait_s(chat, now_s))
         return self.pace.wait_s(chat, now_s)
 
-    def _batch(self, rows: Sequence[Outgoing]) -> Sequence[Outgoing]:
+    def _batch(self, rows: Sequence[OutboxRow]) -> Sequence[OutboxRow]:
         """Return the rows that share the next message: one, unless the budget runs low."""
         if self.first is None or not self.pace.scarce(rows[0].send.chat, self.monotonic_s()):
             return [rows[0]]
-        plain: list[Outgoing] = []
+        plain: list[OutboxRow] = []
         letters = 0
         for row in rows:
             letters += units(row.send.text) + 3
@@ -139,7 +141,7 @@ class Sender:
             plain.append(row)
         return plain or [rows[0]]
 
-    async def _try(self, batch: Sequence[Outgoing]) -> float:
+    async def _try(self, batch: Sequence[OutboxRow]) -> float:
         """Send a batch; return the seconds after which to try again where it has not left."""
         chat, now_s = batch[0].send.chat, self.monotonic_s()
         self.pace.spend(chat, now_s)
@@ -172,7 +174,7 @@ class Sender:
         self._take_off(batch)
         return 0.0
 
-    async def _refused(self, batch: Sequence[Outgoing], exc: TelegramError) -> None:
+    async def _refused(self, batch: Sequence[OutboxRow], exc: TelegramError) -> None:
         """Try once more, alone and without anything that Telegram may dislike, then give up."""
         again = {
             row.id
@@ -201,13 +203,13 @@ class Sender:
         self._take_off(batch)
         self._rows.setdefault(batch[0].send.chat, deque()).extendleft(reversed(kept))
 
-    def _take_off(self, batch: Sequence[Outgoing]) -> None:
+    def _take_off(self, batch: Sequence[OutboxRow]) -> None:
         rows = self._rows.get(batch[0].send.chat, deque())
         gone = {row.id for row in batch}
         while rows and rows[0].id in gone:
             rows.popleft()
 
-    async def _send(self, batch: Sequence[Outgoing]) -> int | None:
+    async def _send(self, batch: Sequence[OutboxRow]) -> int | None:
         row = batch[-1]
         send = row.send
         if len(batch) > 1:
@@ -251,7 +253,7 @@ class Sender:
         )
         return sent.message_id
 
-    def _summed(self, batch: Sequence[Outgoing]) -> str:
+    def _summed(self, batch: Sequence[OutboxRow]) -> str:
         """Put answers into one, each with the time of its call where it comes late."""
         return sum_up([
             replace(row, send=replace(row.send, text=self._late_short(row.send) + row.send.text))
@@ -277,7 +279,7 @@ class Sender:
         return f"{called:%H:%M}" if same_day else f"{called:%H:%M} on {called.day} {called:%B}"
 
 
-def _keyboard(row: Outgoing) -> InlineKeyboardMarkup | None:
+def _keyboard(row: OutboxRow) -> InlineKeyboardMarkup | None:
     """Make the buttons, two in a row: large enough for a wet thumb."""
     made = [
         InlineKeyboardButton(button.label, callback_data=f"b{number}")

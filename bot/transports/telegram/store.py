@@ -61,7 +61,7 @@ CREATE TABLE IF NOT EXISTS places (
 
 
 @dataclass(frozen=True, slots=True)
-class Waiting:
+class WaitingUpdate:
     """An update that has not been handled."""
 
     update_id: int
@@ -91,7 +91,7 @@ class Send:
 
 
 @dataclass(frozen=True, slots=True)
-class Outgoing:
+class OutboxRow:
     """A row of the outbox that has not left; its picture is fetched when it goes."""
 
     id: int
@@ -151,7 +151,7 @@ class Store:
             raise
         return found
 
-    def take(self, updates: Iterable[Waiting], now: datetime) -> list[Waiting]:
+    def take(self, updates: Iterable[WaitingUpdate], now: datetime) -> list[WaitingUpdate]:
         """Keep raw updates; return those that were not known yet."""
         arrived = now.isoformat()
         return [
@@ -163,18 +163,20 @@ class Store:
             ).rowcount
         ]
 
-    def unhandled_updates(self) -> list[Waiting]:
+    def unhandled_updates(self) -> list[WaitingUpdate]:
         """Return the updates that wait, oldest first."""
         rows = self._db.execute(
             "SELECT update_id, boat, raw, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
         )
-        return [Waiting(number, boat, json.loads(raw), tries) for number, boat, raw, tries in rows]
+        return [
+            WaitingUpdate(number, boat, json.loads(raw), tries) for number, boat, raw, tries in rows
+        ]
 
     def count_attempt(self, update_id: int) -> None:
         """Count one more failed attempt at an update."""
         self._write("UPDATE inbox SET tries = tries + 1 WHERE update_id = ?", update_id)
 
-    def quarantine(self, update_id: int, note: str, sends: Sequence[Send] = ()) -> list[Outgoing]:
+    def quarantine(self, update_id: int, note: str, sends: Sequence[Send] = ()) -> list[OutboxRow]:
         """Set an update aside that cannot be handled; it is kept for a look."""
         return self._close_update(update_id, "quarantined", note, sends, None, None)
 
@@ -186,7 +188,7 @@ class Store:
         boat: str | None = None,
         pressed: int | None = None,
         changed: bool = True,
-    ) -> list[Outgoing]:
+    ) -> list[OutboxRow]:
         """Mark an update as handled and put what it calls for into the outbox; return those rows.
 
         `boat` is named where the update changed or asked something on that boat: buttons sent to its
@@ -195,12 +197,12 @@ class Store:
         """
         return self._close_update(update_id, "done", None, sends, boat, pressed, changed)
 
-    def put(self, sends: Sequence[Send]) -> list[Outgoing]:
+    def put(self, sends: Sequence[Send]) -> list[OutboxRow]:
         """Put into the outbox what answers no call; return those rows."""
         made = datetime.now(UTC).isoformat()
         return [self._put(send, made, 0) for send in sends]
 
-    def unsent(self) -> list[Outgoing]:
+    def unsent(self) -> list[OutboxRow]:
         """Return what has not left, oldest first."""
         rows = self._db.execute(
             "SELECT id, chat, text, called, reply_to, buttons, kind, tries, thread, urgent"
@@ -330,7 +332,7 @@ class Store:
         boat: str | None,
         pressed: int | None,
         changed: bool = True,
-    ) -> list[Outgoing]:
+    ) -> list[OutboxRow]:
         now = datetime.now(UTC).isoformat()
         self._write(
             "UPDATE inbox SET state = ?, note = ? WHERE update_id = ?", state, note, update_id
@@ -348,7 +350,7 @@ class Store:
             )
         return [self._put(send, now, turn) for send in sends]
 
-    def _put(self, send: Send, now: str, turn: int) -> Outgoing:
+    def _put(self, send: Send, now: str, turn: int) -> OutboxRow:
         ids = [
             self._write(
                 "INSERT INTO buttons (chat, turn, label, say, about) VALUES (?, ?, ?, ?, ?)",
@@ -363,13 +365,13 @@ class Store:
             send.chat, send.kind, send.reply_to, send.text, shown, send.picture,
             send.called.isoformat(), now, send.thread, int(send.urgent),
         )  # fmt: skip
-        return Outgoing(row or 0, replace(send, picture=None), tuple(ids), 0)
+        return OutboxRow(row or 0, replace(send, picture=None), tuple(ids), 0)
 
     def _write(self, statement: str, *values: object) -> int | None:
         return self._db.execute(statement, values).lastrowid
 
 
-def _outgoing(row: tuple[Any, ...]) -> Outgoing:
+def _outgoing(row: tuple[Any, ...]) -> OutboxRow:
     number, chat, text, called, reply_to, buttons, kind, tries, thread, urgent = row
     shown = json.loads(buttons)
     send = Send(
@@ -377,4 +379,4 @@ def _outgoing(row: tuple[Any, ...]) -> Outgoing:
         tuple(Button(label, say) for _, label, say in shown), kind=kind, thread=thread,
         urgent=bool(urgent),
     )  # fmt: skip
-    return Outgoing(number, send, tuple(number for number, _, _ in shown), tries)
+    return OutboxRow(number, send, tuple(number for number, _, _ in shown), tries)

@@ -38,7 +38,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class PersonMessage:
     """A message of a person: words, a recording or a place."""
 
     chat: int
@@ -64,7 +64,7 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
-class Pressed:
+class ButtonPress:
     """A button under one of the bot's own messages."""
 
     query: str
@@ -81,14 +81,14 @@ class Pressed:
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class GroupMove:
     """A group that has been given another id."""
 
     chat: int
     to: int
 
 
-Update = Said | Pressed | Moved
+Update = PersonMessage | ButtonPress | GroupMove
 
 
 def update_id(raw: object) -> int:
@@ -124,11 +124,11 @@ def read(raw: JsonObject) -> Update | None:
     return None
 
 
-def _pressed(query: JsonObject) -> Pressed | None:
+def _pressed(query: JsonObject) -> ButtonPress | None:
     if "message" not in query or "data" not in query:
         return None
     chat, user = query["message"]["chat"], query["from"]
-    return Pressed(
+    return ButtonPress(
         str(query["id"]),
         int(chat["id"]),
         int(query["message"]["message_id"]),
@@ -141,10 +141,10 @@ def _pressed(query: JsonObject) -> Pressed | None:
     )
 
 
-def _message(message: JsonObject) -> Said | Moved | None:
+def _message(message: JsonObject) -> PersonMessage | GroupMove | None:
     chat = message["chat"]
     if "migrate_to_chat_id" in message:
-        return Moved(int(chat["id"]), int(message["migrate_to_chat_id"]))
+        return GroupMove(int(chat["id"]), int(message["migrate_to_chat_id"]))
     if "forward_origin" in message or message.get("is_automatic_forward"):
         return None  # said elsewhere, or here before
     user = message.get("from") or {}
@@ -154,7 +154,7 @@ def _message(message: JsonObject) -> Said | Moved | None:
         return None
     file = _attachment(message)
     text = message.get("text") or (message.get("caption") if _is_picture(message) else None)
-    return Said(
+    return PersonMessage(
         int(chat["id"]),
         int(message["message_id"]),
         int(user["id"]),

@@ -20,7 +20,7 @@ from aiohttp import web
 
 from bot.errors import DeckcallError, LogbookError, TransportError
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.pairing import code_in
 from bot.transports.pressing import QUESTIONS, lasts
 from bot.transports.unasked import EVERY_S
@@ -344,12 +344,12 @@ class Chat:
         answers = self._answers
         if answers is None:
             raise TransportError("not open yet")
-        heard: Heard | None = None
+        heard: HearingResult | None = None
         listen = answers.listen
         if message.sound is not None and listen is not None:
             begun = await self._in_worker(lambda: listen(message))
             if begun is not None:
-                found: Heard = await asyncio.wrap_future(begun)
+                found: HearingResult = await asyncio.wrap_future(begun)
                 heard = found
         return await self._in_worker(lambda: answers.answer(message, heard))
 

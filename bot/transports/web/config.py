@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from bot.messages import Message, Reply
-from bot.transcript import Heard
-from bot.transports.unasked import Unasked, nothing_to_say
+from bot.transcript import HearingResult
+from bot.transports.unasked import UnaskedSource, nothing_to_say
 from bot.transports.web.doorway import IDLE_S
 
 BODY_S: Final = 30.0
@@ -44,17 +44,17 @@ class WebConfig:
 class WebAnswers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Message, Heard | None], Reply]
+    answer: Callable[[Message, HearingResult | None], Reply]
     """What comes of a message; of a recording with what was heard, where that was asked before."""
     board: Callable[[], str]
     spread_png: Callable[[], bytes | None] | None = None
-    listen: Callable[[Message], Future[Heard] | None] | None = None
+    listen: Callable[[Message], Future[HearingResult] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     only_asks: Callable[[str], bool] | None = None
     """True for a text that changes nothing in the log; None where guests may say nothing."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
-    unasked: Unasked = nothing_to_say
+    unasked: UnaskedSource = nothing_to_say
     helm: Callable[[], dict[str, Any] | None] = lambda: None
     """The board as values, for the screen at the helm; None where no trip is open."""
     report: Callable[[str], bytes] | None = None

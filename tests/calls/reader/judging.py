@@ -6,7 +6,7 @@ from typing import Any
 from bot.bench.corpus import same_calls
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import QUESTIONS
 
 
@@ -14,7 +14,7 @@ def shares(rows: Sequence[Mapping[str, Any]], read: Language) -> tuple[float, fl
     """Return the shares of lines read right, and logged wrong without being asked about."""
     right = wrong = 0
     for row in rows:
-        found = understand(typed(row["text"]), read)
+        found = understand(typed_transcript(row["text"]), read)
         good = same_calls(row["calls"], [c.to_json() for c in found.calls])
         right += good
         logs = any(c.act not in QUESTIONS for c in found.calls)

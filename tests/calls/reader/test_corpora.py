@@ -10,7 +10,7 @@ import pytest
 from bot.bench.corpus import CORPORA
 from bot.calls.language import Language
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import QUESTIONS
 from tests.calls.reader.judging import shares
 
@@ -40,7 +40,7 @@ def test_with_a_question_mark_nothing_is_ever_logged(read: Language) -> None:
         for row in rows
         if any(
             c.act not in QUESTIONS
-            for c in understand(typed(row["text"].rstrip(" .!") + "?"), read).calls
+            for c in understand(typed_transcript(row["text"].rstrip(" .!") + "?"), read).calls
         )
     ]
 
@@ -60,7 +60,7 @@ def test_with_a_question_mark_nothing_is_ever_logged(read: Language) -> None:
     ],
 )
 def test_questions_and_orders_of_the_crew_are_not_logged(said: str, read: Language) -> None:
-    found = understand(typed(said), read)
+    found = understand(typed_transcript(said), read)
 
     assert not found.calls or found.ask is not None or found.calls[0].act in QUESTIONS
 
@@ -78,7 +78,7 @@ def test_questions_and_orders_of_the_crew_are_not_logged(said: str, read: Langua
 def test_a_tail_does_not_hide_a_call(
     said: str, act: str, slots: dict[str, object], read: Language
 ) -> None:
-    [call] = understand(typed(said), read).calls
+    [call] = understand(typed_transcript(said), read).calls
 
     assert call.act == act
     assert slots.items() <= call.to_json().items()
@@ -86,11 +86,11 @@ def test_a_tail_does_not_hide_a_call(
 
 @pytest.mark.parametrize("text", ["zzzz", "aaaa", "ksjdh ksjdh ksjdh", "mmmm", "tghj", "pfft"])
 def test_a_line_without_a_known_word_is_not_asked_about(text: str, read: Language) -> None:
-    found = understand(typed(text), read)
+    found = understand(typed_transcript(text), read)
 
     assert (found.calls, found.ask) == ((), None)
 
 
 @pytest.mark.parametrize("text", ["srtike", "hooookup"])
 def test_a_known_word_mistyped_is_still_one(text: str, read: Language) -> None:
-    assert understand(typed(text), read).calls
+    assert understand(typed_transcript(text), read).calls

@@ -9,13 +9,13 @@ import pytest
 from bot.bench.corpus import CORPORA, same_calls
 from bot.bench.reader_align import align
 from bot.calls.language import Language
-from bot.calls.reader.decode import Tag, Tagged, tagged_calls
-from bot.calls.reader.network import Network, Seen
+from bot.calls.reader.decode import Tag, TaggedCall, tagged_calls
+from bot.calls.reader.network import Network, WordScores
 from bot.calls.reader.read import _best
 from bot.calls.reader.words import words_of
 
 
-def _in_json(call: Tagged) -> dict[str, object]:
+def _in_json(call: TaggedCall) -> dict[str, object]:
     slots = {k: list(v) if isinstance(v, tuple) else v for k, v in call.slots.items()}
     if isinstance(slots.get("tackle"), float):
         slots["tackle"] = {"line_class_kg": slots["tackle"]}
@@ -123,7 +123,7 @@ def test_the_division_of_a_line_is_the_best_of_all_that_there_are(seed: int) -> 
     act = raw - np.log(np.exp(raw).sum(-1, keepdims=True))
     begin = chance.normal(0, 2, 4)
     ways = _all_ways(act, begin)
-    seen = Seen(*(each[None].astype(np.float32) for each in (act, begin, act)))
+    seen = WordScores(*(each[None].astype(np.float32) for each in (act, begin, act)))
     network = Network.__new__(Network)
     network.acts = ("-", "strike", "miss")
 

@@ -16,7 +16,7 @@ from bot.calls.reader.values import values_of
 from bot.calls.reader.words import words_of
 from bot.calls.short_names import telling_words
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 
 CORNERS, RIGGERS = ("short corner", "long corner"), ("short rigger", "long rigger")
 
@@ -149,7 +149,7 @@ def test_words_beside_the_ones_with_the_role_are_not_read_freely(words: Language
 
 @pytest.mark.parametrize("said", ["gun it", "down the middle", "the hat", "all but the middle"])
 def test_elsewhere_such_words_make_no_call(said: str, words: Language) -> None:
-    assert understand(typed(said), words).calls == ()
+    assert understand(typed_transcript(said), words).calls == ()
 
 
 def test_only_words_of_one_lure_tell_it_and_no_colour_does() -> None:
