@@ -3,8 +3,8 @@
 `ear_pack texts FILE` writes the sentences alone, of the corpora that it is given.
 `ear_pack make FOLDER` writes the recordings (Opus) and the model to begin with; `--people CLIPS.json` lists
 `{"file", "src", "label"}`, files beside it; `--noise` is a folder.
-`ear_pack join PARTS OUT --alpha 0.7` mixes trained weights with the original's, for CTranslate2, or with those
-of a `model.bin` that `--before` names.
+`ear_pack join PARTS OUT --alpha 0.7` mixes trained weights with the original's, for CTranslate2, or with
+those of the `model.bin` that `--before` names.
 """
 
 import argparse
