@@ -259,7 +259,7 @@ def ways_of(
     flags = hints.flags if hints else 0
     before = tuple(map(words.in_full, hints.before)) if hints else ()
     looked = looked_at(text, words, flags, before)
-    sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
+    sure = looked is not None and looked.is_sure and not is_misspelt_wish(words.reader.line(text))
     speaker = hints.speaker if hints else ""
     crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
     readings = readings_of(text, words, not sure, crew, looked.words if looked else None)

@@ -116,14 +116,14 @@ def of_a_reminder(
     """
     trip, tz = before.trip, before.tz
     sure = min(NAMED, transcript.signals.get("accept", 1.0))
-    cancels = cancelled_in(transcript.best, words.reader)
+    cancels = cancelled_in(words.reader.line(transcript.best), words.reader)
     if cancels is not None and _was_listed(before, now, asked):
         cancels = of_the_list(cancels, words.reader)
     if cancels is not None and cancels.about:
         kept = any(cancels.is_of(one) for _, one in reminders_of(trip))
         if kept or cancels.is_named:
             return Understanding(transcript.best, (Call(UNDO, meant=(cancels,)),), sure)
-    moved = moved_in(transcript.best, words.reader)
+    moved = moved_in(words.reader.line(transcript.best), words.reader)
     calls = _moved(moved, trip, now, tz) if moved is not None else ()
     return Understanding(transcript.best, calls, sure) if calls else None
 

@@ -288,6 +288,8 @@ def _with_meanings(found: Understanding, words: Language) -> Understanding:
 
     def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
         meant = with_meanings(calls, found.text, words.reader)
+        if len(meant) < 2:
+            return meant
         return with_time_in_front(meant, words.reader.line(found.text))
 
     options = tuple(replace(one, calls=told(one.calls)) for one in found.options)

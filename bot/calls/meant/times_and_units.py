@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from bot.calls.meant.reader import Line
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
 from bot.trip.acts import AMEND, BITES, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
@@ -104,6 +104,7 @@ def is_exact(clock: str, line: Line) -> bool:
     return clock.replace(":", "") in words or (hour < TEN and clock in words)
 
 
+@only_with("bearing")
 def clock_bearing(line: Line) -> int | None:
     """Return the hour of the clock at which a thing is seen, where a line says just one."""
     if line.has("half_day"):
@@ -112,6 +113,7 @@ def clock_bearing(line: Line) -> int | None:
     return found.pop() if len(found) == 1 else None
 
 
+@only_with(*_UNITS)
 def unit_alone(line: Line) -> str | None:
     """Return the unit that is right where a line says nothing else: "pounds, not kilos"; else None."""
     if line.text.rstrip().endswith("?") or not line.tokens:
