@@ -57,6 +57,10 @@ FOUND_IN: dict[Callable[..., Any], str] = {
 """Every look for a meaning, with a line in which it is found."""
 
 
+def _name(look: Callable[..., Any]) -> str:
+    return str(look.func.__name__ if isinstance(look, partial) else look.__name__)
+
+
 def _everywhere(look: Callable[..., Any]) -> Callable[..., Any]:
     """Return what looks at every line, whatever signs stand in it."""
     if isinstance(look, partial):
@@ -78,7 +82,7 @@ def lines() -> list[Line]:
     return _lines()
 
 
-@pytest.mark.parametrize("look", FOUND_IN, ids=str)
+@pytest.mark.parametrize("look", FOUND_IN, ids=_name)
 def test_where_no_sign_stands_there_is_nothing_to_find(
     look: Callable[..., Any], lines: list[Line]
 ) -> None:
@@ -92,6 +96,6 @@ def test_where_a_sign_stands_the_meaning_is_found(look: Callable[..., Any], text
     assert look(reader().line(text))
 
 
-@pytest.mark.parametrize("look", FOUND_IN, ids=str)
+@pytest.mark.parametrize("look", FOUND_IN, ids=_name)
 def test_a_line_without_any_sign_is_not_looked_at(look: Callable[..., Any]) -> None:
     assert not look(reader().line("xyzzy"))
