@@ -86,7 +86,7 @@ REPEATS: Final = 15
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the measurement; give 0."""
+    """Run the measurement; return 0."""
     options = _options(argv)
     if options.fit:
         show_fit(options.seed)

@@ -55,7 +55,7 @@ def main(argv: list[str]) -> int:
 
 
 def show(when: str, held: Sequence[Held]) -> float:
-    """Print what the processes hold, and give the sum in MB."""
+    """Print what the processes hold, and return the sum in MB."""
     total = sum(one.pss_mb for one in held)
     print(f"{when}: {total:.0f} MB in {len(held)} processes")
     for one in held:

@@ -50,7 +50,7 @@ class Bank:
     def near(
         self, queries: Sequence[str], differing: Sequence[int], most: int, furthest: float
     ) -> list[list[Near]]:
-        """Return for every query the codes of which at most so many sounds differ, the `most` nearest.
+        """Return the `most` nearest codes of every query that differ from it in at most so many sounds.
 
         `furthest` is how far apart they may be, for each sound of the longer one.
         """

@@ -187,7 +187,7 @@ class Repairer:
         return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
 
     def _by_sound(self, heard: Sequence[str]) -> dict[str, dict[str, float]]:
-        """Return for each span the words that sound like it, with their cost."""
+        """Return the words that sound like each span, with their cost."""
         asked = [(h, code) for h in heard for code in self.codes_of(h) if len(code) >= 2]
         codes = [code for _, code in asked]
         best: dict[str, dict[str, float]] = {}

@@ -328,7 +328,7 @@ class Desk:
         return taken.before(outcome_of(heard, taken.view))
 
     def _loading(self, box: tuple[Lure, ...], message: Message) -> Callable[[str], View]:
-        """Return what gives the view of another trip as a message finds it."""
+        """Return a function that gives the view of another trip as a message finds it."""
         return lambda trip: self._views.view_for(self._views.of(trip, box, message.at), message)
 
     def _meant(

@@ -42,7 +42,7 @@ Calls = tuple[Call, ...]
 
 
 def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
-    """Return what two readings come to that say the same in more or fewer words; else None."""
+    """Return the fuller of two readings that say the same in more or fewer words; else None."""
     return (
         freed_after_all(first, second, last, at)
         or fuller(first, second)
@@ -53,7 +53,7 @@ def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) 
 
 
 def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
-    """Return the reading that tells of a line brought in why it was, where the other tells all else; None."""
+    """Return the reading that also says why a line was brought in, where both say all else; else None."""
     for whole, other in ((first, second), (second, first)):
         seen = [call for call in whole if call not in other]
         same = [call for call in whole if call in other] == list(other)
@@ -63,7 +63,7 @@ def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
 
 
 def choose_swap(first: Calls, second: Calls, trip: Trip) -> Calls | None:
-    """Return of two swaps to one lure that whose old lure is out, where only one is, or both are one."""
+    """Return the swap whose old lure is on a line, of two swaps to the same lure; else None."""
     if (
         [c.act for c in (*first, *second)] != [SWAP, SWAP]
         or first[0].position

@@ -111,7 +111,7 @@ def clash(db: Database, row: codec.Row, boat: str, known: MergeRules) -> str | N
 
 
 def same(here: codec.Row, there: codec.Row) -> bool:
-    """Return whether two records of one id say the same; a copy without places is no other thing."""
+    """Return whether two records of one id say the same; a copy that only lacks the places does."""
     return _bare(here) == _bare(there)
 
 

@@ -102,7 +102,7 @@ def recording_of(log: Logbook, name: str) -> Recording | None:
 
 
 def again(one: Recording) -> Message:
-    """Return the message of a recording, to be heard once more; its time is that of the first.
+    """Return the message of a recording, to be heard once more, with the time of the first.
 
     Raises LogbookError where the file cannot be read.
     """

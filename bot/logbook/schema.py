@@ -175,7 +175,7 @@ def messages_with_sound(db: Database) -> None:
 
 @migrations()
 def track_and_reminders(db: Database) -> None:
-    """Make the track of the boat, by time whatever the trip, and what was reminded of, by channel."""
+    """Make the tables of the boat's track, by time, and of reminders given, by channel."""
     db.execute(
         """CREATE TABLE track (
             at TEXT NOT NULL PRIMARY KEY,

@@ -104,7 +104,7 @@ def spread_picture(
     called: bool = True,
     form: Form = "png",
 ) -> bytes:
-    """Draw the spread; without a speed the waves are left out. Gives PNG or SVG.
+    """Draw the spread; without a speed the waves are left out. Return PNG or SVG.
 
     A speed that nobody `called` stands with the waves, not in the heading. Many long labels make the picture
     longer than a phone.

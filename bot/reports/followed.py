@@ -73,7 +73,7 @@ def _next(run: RepeatedAdvice, laid: Sequence[Placement]) -> Placement | None:
 
 
 def _answered(runs: Sequence[RepeatedAdvice], laid: Sequence[Placement]) -> Mapping[int, int]:
-    """Return for every proposal whose lure went out next the one that this answered: the last."""
+    """Return the last proposal that each lure going out answered."""
     made: dict[int, Placement] = {}
     for number, run in enumerate(runs):
         new = _next(run, laid)

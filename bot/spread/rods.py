@@ -109,7 +109,7 @@ def costs(
 
 
 def _bent(rig: Rig, found: Sequence[Finding]) -> int:
-    """Return by how much a lure bends the rules: each caution, and every inch that it is too large."""
+    """Return how much a lure bends the rules: each caution, and every inch that it is too large."""
     codes = [f.code for f in found if f.severity == "caution" and f.code in BENT]
     inches = ceil(rig.lure.size_in - rig.line_class.comfortable_in)
     return len(codes) + (inches - 1 if "size-for-class" in codes else 0)

@@ -44,7 +44,7 @@ class ChosenLure:
 
 
 def reason(chosen: Sequence[ChosenLure], number: int) -> str:
-    """Return in one sentence why this lure stands there; `chosen` goes from the nearest back."""
+    """Return one sentence on why this lure stands there; `chosen` goes from the nearest back."""
     one = chosen[number]
     parts = [_size_words(chosen, number)]
     if one.lure.head:

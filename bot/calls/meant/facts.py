@@ -157,7 +157,7 @@ def cares(line: Line) -> Cares | None:
 
 @only_with("out_since")
 def out_since(line: Line) -> OutSince | None:
-    """Return since when a lure has been out, where that is all that a line says; else None."""
+    """Return the time from which a lure has been out, where a line says nothing else; else None."""
     size = line.lattice.size
     opens = line.at(0, "out_since", "opens")
     begins = opens.end if opens is not None else 0

@@ -70,7 +70,7 @@ def _is_of_both(call: Call, line: Line) -> bool:
 
 
 def named_entry_kind(call: Call, line: Line) -> str | None:
-    """Return of which kind of entry a correction of a place, a lure, a time or a rod speaks; None of none.
+    """Return the kind of entry that a correction of place, lure, time or rod names; else None.
 
     Of several it is the last before the line that is right: "not the swap, the strike was the long rigger".
     """

@@ -311,7 +311,7 @@ class _Used:
         return None
 
     def bitten(self) -> str:
-        """Return of which time it is to be what bit: "for what bit yesterday"; empty for no such wish."""
+        """Return the time whose bites are wished for, "what bit yesterday"; empty for no such wish."""
         if not any(
             s[:2] == ("wish", "bitten") and not _in_name(self._line, s) for s in self._line.signs
         ):
