@@ -63,7 +63,7 @@ class Factors(RightModel):
             yield found[0]
 
 
-class Unruled(Direct):
+class UnruledAdvice(Direct):
     """The belief of the advice without its rules: whatever is expected to gain goes out at once."""
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:

@@ -25,7 +25,7 @@ _JOINING: Final = frozenset("and then also but plus".split())
 
 
 @dataclass(frozen=True, slots=True)
-class Aligned:
+class Alignment:
     """Tags of a line, and whether every slot was found in its words."""
 
     tags: tuple[Tag, ...]
@@ -44,14 +44,14 @@ class _Group:
 _Options = list[tuple[str, list[Span]]]
 
 
-def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | None:
+def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Alignment | None:
     """Return tags of a labelled line, or None where its calls cannot be laid over its words.
 
     `scores` may give the log probability of an act for each word: `scores(word, label)`.
     """
     size = len(words.tokens)
     if not calls:
-        return Aligned(tuple(Tag(NO_ACT, False, NO_ROLE) for _ in range(size)), True)
+        return Alignment(tuple(Tag(NO_ACT, False, NO_ROLE) for _ in range(size)), True)
     groups = _groups(calls)
     if not size or len(groups) > size:
         return None
@@ -67,7 +67,7 @@ def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | 
 
 def _laid(
     words: Words, groups: Sequence[_Group], options: Sequence[_Options], scores: Any
-) -> Aligned:
+) -> Alignment:
     """Return the tags of calls where each is said, as well as they can be laid."""
     bounds = _segmented(words, groups, options, scores)
     tags: list[Tag] = []
@@ -76,7 +76,7 @@ def _laid(
         roles, complete = _roles(found, group, start, end)
         whole = whole and complete
         tags += [Tag(group.label, at == start, roles.get(at, NO_ROLE)) for at in range(start, end)]
-    return Aligned(tuple(tags), whole)
+    return Alignment(tuple(tags), whole)
 
 
 def _said_once(
