@@ -58,7 +58,7 @@ class DayLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Exchange:
+class DemoTurn:
     """One exchange of the demo."""
 
     told: DayLine
@@ -67,7 +67,7 @@ class Exchange:
 
 def play(
     out: Path | None = None, *, spoken: bool = True, console: Console | None = None
-) -> tuple[Exchange, ...]:
+) -> tuple[DemoTurn, ...]:
     """Play the demo and show it; pictures and report go to `out`, else to a folder that it names.
 
     Without `spoken` recordings are typed instead. Raises DeckcallError.
@@ -120,7 +120,7 @@ def _fit_out(home: Path) -> None:
         (home / name).write_bytes((source / name).read_bytes())
 
 
-def _talk(desk: Desk, spoken: bool) -> Iterator[Exchange]:
+def _talk(desk: Desk, spoken: bool) -> Iterator[DemoTurn]:
     asked = logged = False
     for number, one in enumerate(read_day(data_folder("fixtures") / "demo")):
         if (one.only_if == "asked" and not asked) or (one.only_if == "not logged" and logged):
@@ -130,13 +130,13 @@ def _talk(desk: Desk, spoken: bool) -> Iterator[Exchange]:
         reply = desk.answer(one.message(number))
         asked = reply.ask is not None
         logged = bool(reply.logged) or (logged and bool(one.only_if))
-        yield Exchange(one, reply)
+        yield DemoTurn(one, reply)
 
 
 # Showing
 
 
-def _show(screen: Console, said: Exchange, desk: Desk) -> None:
+def _show(screen: Console, said: DemoTurn, desk: Desk) -> None:
     one, reply = said.told, said.reply
     style = _STYLES[sum(map(ord, one.crew)) % len(_STYLES)]
     at = one.at.astimezone(desk.zone)

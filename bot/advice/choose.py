@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from bot.advice.data import Change, InWater, Kind, Spare, Wishes
+from bot.advice.data import InWater, Kind, LureChange, Spare, Wishes
 from bot.advice.follow import ALIKE_FROM, Reason, leader, like, reason_to_stay
 from bot.advice.layout import Array
 from bot.advice.season import Outlook
@@ -85,7 +85,7 @@ class Moment:
     now: datetime
     """In the boat's own time: its hour is that of the record."""
     hours_left: float
-    previous: tuple[Change, ...] = ()
+    previous: tuple[LureChange, ...] = ()
     hours_before: float = 0.0
     """Fishing time of earlier trips, old ones counting less."""
     wishes: Wishes = WISHES
@@ -236,7 +236,7 @@ def is_pausing(moment: Moment) -> bool:
     return len(recent_changes(moment)) >= AT_ONCE
 
 
-def recent_changes(moment: Moment) -> list[Change]:
+def recent_changes(moment: Moment) -> list[LureChange]:
     """Return the changes that were made just now."""
     return [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
 

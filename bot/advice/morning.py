@@ -18,7 +18,7 @@ from bot.advice.choose import (
     is_morning,
     least_chance,
 )
-from bot.advice.data import Change, InWater
+from bot.advice.data import InWater, LureChange
 from bot.advice.season import Outlook
 
 MOST_ORDERS: Final = 720
@@ -54,7 +54,7 @@ def after(moment: Moment, choice: Choice) -> Moment:
     )
     ready = list(moment.ready)
     ready.remove(came)
-    made = Change(there.position, came.label, there.label, moment.now)
+    made = LureChange(there.position, came.label, there.label, moment.now)
     return replace(moment, spread=spread, ready=tuple(ready), previous=(*moment.previous, made))
 
 

@@ -11,7 +11,7 @@ from typing import Any, ClassVar, Final
 import numpy as np
 
 from bot.advice.bites import prey_of
-from bot.advice.data import Change
+from bot.advice.data import LureChange
 from bot.advice.layout import Levels, layout_of
 from bot.advice.season import believe
 from bot.bench.advice_factors import Scales
@@ -79,7 +79,7 @@ class UnruledAdvice(Direct):
                 return
             old = self.sea.lures[held[line]].name
             new = self.sea.lures[lure].name
-            self.swaps.append(Change(POSITIONS[line], new, old, self._time(at_h)))
+            self.swaps.append(LureChange(POSITIONS[line], new, old, self._time(at_h)))
             held[line] = lure
             yield Swap(line, lure)
 

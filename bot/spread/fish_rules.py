@@ -12,7 +12,7 @@ from bot.tackle.items import Head, Lure
 
 
 @dataclass(frozen=True, slots=True)
-class Liking:
+class FishPreference:
     """What is towed for a kind of fish."""
 
     low_in: float
@@ -23,21 +23,21 @@ class Liking:
     """True where it bites through a light leader."""
 
 
-FOR_FISH: Final[Mapping[str, Liking]] = {
-    "marlin": Liking(9, 16), "blue marlin": Liking(9, 16), "black marlin": Liking(9, 16),
-    "striped marlin": Liking(7, 10), "white marlin": Liking(5, 8), "sailfish": Liking(5, 8),
-    "shortbill spearfish": Liking(5, 8), "spearfish": Liking(5, 8),
-    "tuna": Liking(4, 8, ("slim", "jet")), "yellowfin tuna": Liking(4, 9, ("slim", "jet")),
-    "bigeye tuna": Liking(6, 10, ("slim", "jet")), "bluefin tuna": Liking(6, 10, ("slim", "jet")),
-    "albacore": Liking(4, 7, ("slim", "jet")), "skipjack tuna": Liking(3, 6, ("slim", "jet")),
-    "mahi-mahi": Liking(5, 8), "wahoo": Liking(6, 10, ("jet", "slim", "plug"), teeth=True),
-    "spanish mackerel": Liking(5, 8, ("jet", "slim", "plug"), teeth=True),
-    "king mackerel": Liking(5, 8, ("jet", "slim", "plug"), teeth=True),
+FOR_FISH: Final[Mapping[str, FishPreference]] = {
+    "marlin": FishPreference(9, 16), "blue marlin": FishPreference(9, 16), "black marlin": FishPreference(9, 16),
+    "striped marlin": FishPreference(7, 10), "white marlin": FishPreference(5, 8), "sailfish": FishPreference(5, 8),
+    "shortbill spearfish": FishPreference(5, 8), "spearfish": FishPreference(5, 8),
+    "tuna": FishPreference(4, 8, ("slim", "jet")), "yellowfin tuna": FishPreference(4, 9, ("slim", "jet")),
+    "bigeye tuna": FishPreference(6, 10, ("slim", "jet")), "bluefin tuna": FishPreference(6, 10, ("slim", "jet")),
+    "albacore": FishPreference(4, 7, ("slim", "jet")), "skipjack tuna": FishPreference(3, 6, ("slim", "jet")),
+    "mahi-mahi": FishPreference(5, 8), "wahoo": FishPreference(6, 10, ("jet", "slim", "plug"), teeth=True),
+    "spanish mackerel": FishPreference(5, 8, ("jet", "slim", "plug"), teeth=True),
+    "king mackerel": FishPreference(5, 8, ("jet", "slim", "plug"), teeth=True),
 }  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
-class SeaLiking:
+class SeaPreference:
     """What is towed in a kind of sea."""
 
     heads: tuple[Head, ...]
@@ -45,19 +45,19 @@ class SeaLiking:
     why: str
 
 
-FOR_SEA: Final[Mapping[str, SeaLiking]] = {
-    "rough": SeaLiking(("slim", "jet", "slanted"), "heads that hold it"),
-    "calm": SeaLiking(("cupped", "blunt", "slanted"), "heads that stir it up"),
+FOR_SEA: Final[Mapping[str, SeaPreference]] = {
+    "rough": SeaPreference(("slim", "jet", "slanted"), "heads that hold it"),
+    "calm": SeaPreference(("cupped", "blunt", "slanted"), "heads that stir it up"),
 }
 """In a rough sea cupped and blunt heads blow out; in a calm one a straight runner shows little."""
 
 
-def sized_for(lures: Sequence[Lure], fish: Liking) -> list[Lure]:
+def sized_for(lures: Sequence[Lure], fish: FishPreference) -> list[Lure]:
     """Return the lures of the sizes that go for a fish."""
     return [lure for lure in lures if fish.low_in <= lure.size_in <= fish.high_in]
 
 
-def nearest(lures: Sequence[Lure], fish: Liking, most: int) -> list[Lure]:
+def nearest(lures: Sequence[Lure], fish: FishPreference, most: int) -> list[Lure]:
     """Return the lures of its sizes, and of the others the nearest until there are so many."""
 
     def off(lure: Lure) -> float:
@@ -74,12 +74,12 @@ def with_heads(lures: Sequence[Lure], heads: Sequence[Head], most: int) -> list[
     return [*liked, *others[: max(0, most - len(liked))]]
 
 
-def sea_words(sea: str, liking: SeaLiking) -> str:
+def sea_words(sea: str, liking: SeaPreference) -> str:
     """Return what goes in a sea, in words."""
     return f"for {sea} water: {liking.why} ({', '.join(liking.heads)}) first (common practice)"
 
 
-def like_words(species: str, fish: Liking) -> str:
+def like_words(species: str, fish: FishPreference) -> str:
     """Return what goes for a fish, in words."""
     heads = f", {', '.join(fish.heads[:-1])} and {fish.heads[-1]} heads" if fish.heads else ""
     teeth = "; it bites leaders through: wire or the heaviest you have" if fish.teeth else ""

@@ -34,7 +34,7 @@ LONG_HEADS: Final = ("slim", "jet")
 
 
 @dataclass(frozen=True, slots=True)
-class Placement:
+class PlacedLure:
     """One lure at its position in a spread."""
 
     position: str
@@ -45,7 +45,7 @@ class Placement:
 class Spread:
     """The lures of a spread together."""
 
-    laid: tuple[Placement, ...]
+    laid: tuple[PlacedLure, ...]
     positions: tuple[str, ...]
     """All positions of the boat."""
     speed_kn: float | None = None

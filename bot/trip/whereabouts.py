@@ -23,7 +23,7 @@ HOLDS: Final = timedelta(minutes=15)
 
 
 @dataclass(frozen=True, slots=True)
-class Fix:
+class PlaceFix:
     """Where the boat was at a time, in degrees, north and east positive."""
 
     at: datetime
@@ -63,7 +63,7 @@ def neighbours(place: Place) -> Iterator[str]:
             )
 
 
-def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place | None:
+def place_at(fixes: Sequence[PlaceFix], at: datetime, *, near: bool = True) -> Place | None:
     """Return where the boat was at a time; None where no fix is near in time.
 
     With `near` off the nearest fix will do however old it is, or the way between the two around it.
@@ -83,7 +83,7 @@ def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place 
     return None
 
 
-def entered_cells(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
+def entered_cells(fixes: Sequence[PlaceFix]) -> Iterator[tuple[datetime, str | None]]:
     """Yield the times at which the boat entered a cell, in order, with the cell; None where unknown."""
     if not fixes:
         return
@@ -99,7 +99,7 @@ def entered_cells(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]
     yield fixes[-1].at + HOLDS, None
 
 
-def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
+def _way(one: PlaceFix, two: PlaceFix) -> Iterator[tuple[datetime, str]]:
     """Yield the cells between two fixes with the second at which the boat entered each."""
     cuts = [0.0, *sorted(_borders(one, two)), 1.0]
     length_s = (two.at - one.at).total_seconds()
@@ -108,7 +108,7 @@ def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
         yield at, cell_of(_between(one, two, (start + end) / 2.0))
 
 
-def _borders(one: Fix, two: Fix) -> Iterator[float]:
+def _borders(one: PlaceFix, two: PlaceFix) -> Iterator[float]:
     """Yield the shares of the way at which the boat leaves a cell."""
     north, east = two.latitude - one.latitude, _turn(two.longitude - one.longitude)
     rows = sorted(((lat + 90.0) * CELLS_A_DEGREE) for lat in (one.latitude, two.latitude))
@@ -132,7 +132,7 @@ def _borders(one: Fix, two: Fix) -> Iterator[float]:
                 yield share
 
 
-def _between(one: Fix, two: Fix, share: float) -> Place:
+def _between(one: PlaceFix, two: PlaceFix, share: float) -> Place:
     east = one.longitude + share * _turn(two.longitude - one.longitude)
     return one.latitude + share * (two.latitude - one.latitude), _turn(east)
 
