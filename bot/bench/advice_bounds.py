@@ -1,7 +1,8 @@
 """What could be won with fewer rules or more knowledge, beside the advice: how far off is what it may know?
 
 `Factors` is given that sizes, leading colours and lines act each by themselves and stay, which no boat knows;
-`UnruledAdvice` has the belief of the advice and makes every change that it expects to gain by, however unlikely.
+`UnruledAdvice` has the belief of the advice and makes every change that it expects to gain by, however
+unlikely.
 """
 
 from collections.abc import Iterator

@@ -12,7 +12,7 @@ from bot.tackle.items import Head, Lure
 
 
 @dataclass(frozen=True, slots=True)
-class FishPreference:
+class FishTaste:
     """What is towed for a kind of fish."""
 
     low_in: float
@@ -23,21 +23,21 @@ class FishPreference:
     """True where it bites through a light leader."""
 
 
-FOR_FISH: Final[Mapping[str, FishPreference]] = {
-    "marlin": FishPreference(9, 16), "blue marlin": FishPreference(9, 16), "black marlin": FishPreference(9, 16),
-    "striped marlin": FishPreference(7, 10), "white marlin": FishPreference(5, 8), "sailfish": FishPreference(5, 8),
-    "shortbill spearfish": FishPreference(5, 8), "spearfish": FishPreference(5, 8),
-    "tuna": FishPreference(4, 8, ("slim", "jet")), "yellowfin tuna": FishPreference(4, 9, ("slim", "jet")),
-    "bigeye tuna": FishPreference(6, 10, ("slim", "jet")), "bluefin tuna": FishPreference(6, 10, ("slim", "jet")),
-    "albacore": FishPreference(4, 7, ("slim", "jet")), "skipjack tuna": FishPreference(3, 6, ("slim", "jet")),
-    "mahi-mahi": FishPreference(5, 8), "wahoo": FishPreference(6, 10, ("jet", "slim", "plug"), teeth=True),
-    "spanish mackerel": FishPreference(5, 8, ("jet", "slim", "plug"), teeth=True),
-    "king mackerel": FishPreference(5, 8, ("jet", "slim", "plug"), teeth=True),
+FOR_FISH: Final[Mapping[str, FishTaste]] = {
+    "marlin": FishTaste(9, 16), "blue marlin": FishTaste(9, 16), "black marlin": FishTaste(9, 16),
+    "striped marlin": FishTaste(7, 10), "white marlin": FishTaste(5, 8), "sailfish": FishTaste(5, 8),
+    "shortbill spearfish": FishTaste(5, 8), "spearfish": FishTaste(5, 8),
+    "tuna": FishTaste(4, 8, ("slim", "jet")), "yellowfin tuna": FishTaste(4, 9, ("slim", "jet")),
+    "bigeye tuna": FishTaste(6, 10, ("slim", "jet")), "bluefin tuna": FishTaste(6, 10, ("slim", "jet")),
+    "albacore": FishTaste(4, 7, ("slim", "jet")), "skipjack tuna": FishTaste(3, 6, ("slim", "jet")),
+    "mahi-mahi": FishTaste(5, 8), "wahoo": FishTaste(6, 10, ("jet", "slim", "plug"), teeth=True),
+    "spanish mackerel": FishTaste(5, 8, ("jet", "slim", "plug"), teeth=True),
+    "king mackerel": FishTaste(5, 8, ("jet", "slim", "plug"), teeth=True),
 }  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
-class SeaPreference:
+class SeaTaste:
     """What is towed in a kind of sea."""
 
     heads: tuple[Head, ...]
@@ -45,19 +45,19 @@ class SeaPreference:
     why: str
 
 
-FOR_SEA: Final[Mapping[str, SeaPreference]] = {
-    "rough": SeaPreference(("slim", "jet", "slanted"), "heads that hold it"),
-    "calm": SeaPreference(("cupped", "blunt", "slanted"), "heads that stir it up"),
+FOR_SEA: Final[Mapping[str, SeaTaste]] = {
+    "rough": SeaTaste(("slim", "jet", "slanted"), "heads that hold it"),
+    "calm": SeaTaste(("cupped", "blunt", "slanted"), "heads that stir it up"),
 }
 """In a rough sea cupped and blunt heads blow out; in a calm one a straight runner shows little."""
 
 
-def sized_for(lures: Sequence[Lure], fish: FishPreference) -> list[Lure]:
+def sized_for(lures: Sequence[Lure], fish: FishTaste) -> list[Lure]:
     """Return the lures of the sizes that go for a fish."""
     return [lure for lure in lures if fish.low_in <= lure.size_in <= fish.high_in]
 
 
-def nearest(lures: Sequence[Lure], fish: FishPreference, most: int) -> list[Lure]:
+def nearest(lures: Sequence[Lure], fish: FishTaste, most: int) -> list[Lure]:
     """Return the lures of its sizes, and of the others the nearest until there are so many."""
 
     def off(lure: Lure) -> float:
@@ -74,12 +74,12 @@ def with_heads(lures: Sequence[Lure], heads: Sequence[Head], most: int) -> list[
     return [*liked, *others[: max(0, most - len(liked))]]
 
 
-def sea_words(sea: str, liking: SeaPreference) -> str:
+def sea_words(sea: str, liking: SeaTaste) -> str:
     """Return what goes in a sea, in words."""
     return f"for {sea} water: {liking.why} ({', '.join(liking.heads)}) first (common practice)"
 
 
-def like_words(species: str, fish: FishPreference) -> str:
+def like_words(species: str, fish: FishTaste) -> str:
     """Return what goes for a fish, in words."""
     heads = f", {', '.join(fish.heads[:-1])} and {fish.heads[-1]} heads" if fish.heads else ""
     teeth = "; it bites leaders through: wire or the heaviest you have" if fish.teeth else ""
