@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.advice.choose import AT_ONCE, WISHES, Allowed, Choice, Moment, is_pausing, recent_changes
+from bot.advice.choose import AT_ONCE, WISHES, Choice, MayTow, Moment, is_pausing, recent_changes
 from bot.advice.data import Exposure, Hold, InWater, LureChange, Spare, Verdict, Wishes
 from bot.advice.follow import leader, like
 from bot.advice.layout import Levels, layout_of
@@ -57,7 +57,7 @@ def next_change(
     *,
     now: datetime,
     previous: Sequence[LureChange] = (),
-    allowed: Allowed = anything_goes,
+    allowed: MayTow = anything_goes,
     earlier: Earlier = NOTHING,
     wishes: Wishes = WISHES,
     prey: Sequence[Prey] = (),
@@ -110,7 +110,7 @@ def moment_of(
 def judge(
     cells: Sequence[Exposure],
     moment: Moment,
-    allowed: Allowed,
+    allowed: MayTow,
     earlier: Earlier = NOTHING,
     prey: Sequence[Prey] = (),
 ) -> Evaluation:

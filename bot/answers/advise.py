@@ -25,7 +25,7 @@ from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import InWater as Out, Stint, Trip
 
 if TYPE_CHECKING:
-    from bot.advice.choose import Allowed
+    from bot.advice.choose import MayTow
     from bot.advice.next_change import Evaluation
     from bot.advice.reason import Contrast
     from bot.advice.season import Earlier, Prey
@@ -348,7 +348,7 @@ def _label(lure: LureSlots) -> str:
     return lure.lure or kind(lure).label
 
 
-def may_run(view: View) -> "Allowed":
+def may_run(view: View) -> "MayTow":
     """Return whether neither a tackle rule nor the speed speaks against a lure at a position."""
     speed_kn = trolling_kn(view)
     return lambda position, one: not why_not_there(view, position, one, speed_kn)

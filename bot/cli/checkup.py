@@ -14,7 +14,7 @@ from bot.errors import DeckcallError, TransportMissing
 from bot.replies.amounts import count
 from bot.settings import Settings
 from bot.settings.values import TOKEN_FILE, OutfitSettings
-from bot.stamps import MEASURED
+from bot.stamps import MEASURED_FIELDS
 from bot.tackle.items import STRIKE_SHARE
 
 if TYPE_CHECKING:
@@ -328,7 +328,7 @@ def _listen(found: Settings) -> "Instruments":
 def _names(known: "Instruments", now: datetime) -> list[str]:
     fix = known.fix(now)
     there = ["place"] if fix.place is not None else []
-    return there + [name for name in MEASURED if getattr(fix.stamp, name) is not None]
+    return there + [name for name in MEASURED_FIELDS if getattr(fix.stamp, name) is not None]
 
 
 def _microphone(found: Settings) -> Check:

@@ -95,7 +95,7 @@ def line_on_reel(rig: Rig) -> Finding | None:
 CHECKS: Final[tuple[Check, ...]] = (*checks.CHECKS, towing_load, speed_range, line_on_reel)
 """Every rule about one lure on one outfit."""
 
-BENT: Final = frozenset({"size-for-class", "leader-strength", "towing-load"})
+BENT_RULES: Final = frozenset({"size-for-class", "leader-strength", "towing-load"})
 """Codes of the cautions that a plan avoids before it looks at anything else."""
 
 
