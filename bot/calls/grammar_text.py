@@ -18,7 +18,7 @@ PARTS: Final = "parts.toml"
 
 Units = Mapping[str, Mapping[str, str]]
 """Kind of measure -> word -> unit, a name of `bot.units.PER`."""
-RANGED: Final = ("sea_m", "speed_kn", "gear")
+RANGE_KINDS: Final = ("sea_m", "speed_kn", "gear")
 """Kinds of which a range is said: "four to six feet" is no time of day."""
 
 

@@ -18,7 +18,7 @@ from bot.calls.sounds import LETTERS, gap, swap
 
 LONGEST: Final = 24
 """Most sounds of a code that are compared; no word of the language has more."""
-DIFFERING: Final = 4
+MOST_DIFFERENCES: Final = 4
 """Most sounds that may differ."""
 SHORTEST: Final = 3
 """Length at which differences are counted in shorter codes."""
@@ -60,7 +60,7 @@ class Bank:
         ours, theirs = self._alike(queries, np.array(differing, dtype=np.int8))
         counts = process.cpdist(
             [queries[n] for n in ours.tolist()], [self._codes[n] for n in theirs.tolist()],
-            scorer=Levenshtein.distance, dtype=np.uint8, score_cutoff=DIFFERING,
+            scorer=Levenshtein.distance, dtype=np.uint8, score_cutoff=MOST_DIFFERENCES,
         )  # fmt: skip
         inside = _fewest(ours, counts, np.array(differing, dtype=np.uint8), most)
         ours, theirs = ours[inside], theirs[inside]

@@ -52,7 +52,7 @@ from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT
-from bot.calls.short_line import ASKED, short_line
+from bot.calls.short_line import QUESTION_OPEN, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.trouble import IN_TROUBLE, trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
@@ -267,7 +267,7 @@ def ways_of(
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     ways = weigh_readings(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    asked = ("choice",) if flags & ASKED else ()
+    asked = ("choice",) if flags & QUESTION_OPEN else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (WeighedReading((), AT_ONCE, "grammar"),)

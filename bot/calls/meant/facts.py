@@ -33,7 +33,7 @@ BACK_M: Final = (3.0, 200.0)
 MOST_WAVES: Final = 15
 _WEED: Final = "weed"
 _GONE = "lure_gone"
-GONE = "lost"
+LOSS = "lost"
 """What the log says is the matter with such a lure."""
 
 
@@ -195,7 +195,7 @@ def lost_calls(line: Line) -> tuple[Call, ...]:
         return ()
     for name in _names(line):
         if _before(line, name) or _around(line, name) or _behind(line, name):
-            return (Call(REWORK, lure=name.name, text=GONE),)
+            return (Call(REWORK, lure=name.name, text=LOSS),)
     return ()
 
 

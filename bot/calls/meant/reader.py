@@ -29,7 +29,7 @@ NEAREST: Final = 4
 SPAN: Final = 3
 """Most words that a common slip of hearing spans."""
 
-KEPT: Final = 64
+CACHE_LINES: Final = 64
 """Number of lines that are cached: one message is read several times."""
 
 Repair = tuple[int, int, tuple[str, ...], float]
@@ -163,7 +163,7 @@ class Reader:
         """Return a line with its signs; never raise, whatever it holds."""
         known = self._lines.get(text)
         if known is None:
-            if len(self._lines) >= KEPT:
+            if len(self._lines) >= CACHE_LINES:
                 self._lines.clear()
             known = self._lines[text] = self._read(text)
         return known

@@ -23,7 +23,7 @@ from bot.trip.acts import ASK_SPREAD, PLAN
 from bot.trip.call import Call
 from bot.trip.meant import ChangesPlan, SpreadWish
 
-KNOWN: Final = (
+PLAN_TABLES: Final = (
     "wish", "tray_word", "tray_name", "tray", "species", "side", "tackle", "pace", "mass", "line_class",
     "tray_do", "asks",
 )  # fmt: skip
@@ -336,7 +336,7 @@ class _Used:
         """Return the words that were not used, so that the crew can be told."""
         known = {*self._words, *words_of_time(self._line)}
         for sign in self._line.signs:
-            if sign.table in KNOWN:
+            if sign.table in PLAN_TABLES:
                 known |= set(range(sign.start, sign.end))
         for start in range(self._line.lattice.size):
             for _, end in bare_numbers(self._line, start):
