@@ -30,7 +30,7 @@ from bot.settings import load
 from bot.shipped import data_folder
 
 DAY: Final = "day.jsonl"
-LEFT: Final = ("spread.png", "report.html", "report.pdf")
+LEFT_FILES: Final = ("spread.png", "report.html", "report.pdf")
 """The files that it leaves."""
 _WIDTH: Final = 100
 _STYLES: Final = ("cyan", "magenta", "green", "yellow")
@@ -190,13 +190,13 @@ def _show_table(screen: Console, title: str, lines: Iterable[str]) -> None:
 
 def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
     """Write what the day leaves behind; return the files and what they are."""
-    picture = folder / LEFT[0]
+    picture = folder / LEFT_FILES[0]
     drawn = spread_pictures(while_lines_were_in(end))
     for one in drawn:
         picture.write_bytes(one.data)
     made = compose(end, boat)
     left = [(picture, "Picture of the spread")] if drawn else []
-    for name, what in ((LEFT[1], "Report of the trip"), (LEFT[2], "The same on paper")):
+    for name, what in ((LEFT_FILES[1], "Report of the trip"), (LEFT_FILES[2], "The same on paper")):
         path = folder / name
         path.write_bytes(report_file(made, form_of(path.name), end.tz, end, end.now))
         left.append((path, what))

@@ -31,7 +31,7 @@ from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import flush
-from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
+from bot.logbook.recordings import KEPT_OUTCOME, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.track import keep_fix
 from bot.messages import Message, Reply, Source
@@ -367,7 +367,7 @@ class Desk:
         lies_at: str | None = None,
     ) -> Reply:
         """Keep a message; its sound only where the boat wants that, or where it waits to be heard."""
-        if outcome.word != KEPT and self.settings.speech.keep_days == 0:
+        if outcome.word != KEPT_OUTCOME and self.settings.speech.keep_days == 0:
             message = replace(message, sound=None)
         talk = all(isinstance(one, Asked | Advised) for one in outcome.records)
         if self._log.only_read and outcome.word == "answered" and talk:

@@ -236,7 +236,7 @@ def trays(db: Database) -> None:
     )
 
 
-MADE: Final = (
+MIGRATIONS: Final = (
     first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
     track_and_reminders, entries_with_every_slot, meanings_of_words, trays,
 )  # fmt: skip
@@ -250,4 +250,4 @@ def unknown_migrations(db: Database) -> tuple[str, ...]:
 
 def newer_migrations(applied: Iterable[str]) -> tuple[str, ...]:
     """Return the names of migrations that this program does not know."""
-    return tuple(sorted({str(name) for name in applied} - {m.__name__ for m in MADE}))
+    return tuple(sorted({str(name) for name in applied} - {m.__name__ for m in MIGRATIONS}))

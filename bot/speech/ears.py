@@ -34,7 +34,7 @@ from bot.transcript import Alternative
 
 PHONES = 1.25
 """How much the phones' log likelihood counts against Whisper's, which hears people better than machines."""
-UNHEARD = 0.7
+SILENCE_SHARE = 0.7
 """Share of a text's likelihood without sound that is taken off."""
 SPHINX = 0.5
 """How much PocketSphinx's log share counts; 1 where Whisper has no say."""
@@ -203,7 +203,7 @@ class _Weighing:
         }
 
     def _of(self, text: str) -> float:
-        return self.said[text] - UNHEARD * self.unheard[text]
+        return self.said[text] - SILENCE_SHARE * self.unheard[text]
 
     def figures(self, scores: Mapping[str, float], chosen: str) -> dict[str, float]:
         """Return the signals of Whisper, and of all together."""

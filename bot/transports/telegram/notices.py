@@ -21,9 +21,9 @@ COMMANDS: Final = {
 GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
 ME: Final = "me"
 STALE: Final = "That was answered, or other calls came since. Call it out instead."
-GONE: Final = "Telegram no longer has that recording. Please call it again."
+NO_RECORDING: Final = "Telegram no longer has that recording. Please call it again."
 NO_REPORT: Final = "The report could not be made just now. Ask again: where is the report."
-FAILED: Final = "That call makes me fail, so it is not logged. Please say it another way."
+FAILURE_TEXT: Final = "That call makes me fail, so it is not logged. Please say it another way."
 
 
 def sends_of(
