@@ -25,7 +25,7 @@ Keys = tuple[str, str]
 """What is counted by; the second is empty where it is one thing."""
 
 CONTRASTS: Final = (0.1, 0.7, 1.3)
-"""How much what is compared may differ, as multiples of `APART`; the first stands for not at all."""
+"""How much what is compared may differ, as multiples of `KEY_SPREAD`; the first stands for not at all."""
 CONTRAST_SHARES: Final = (0.3, 0.4, 0.3)
 """What is believed of them before any record."""
 LEVEL: Final = 1.5

@@ -1,7 +1,7 @@
 """States, provinces and countries that lie in one time zone, or whose coast does, as people name them.
 
 For whoever knows in which state the boat lies and not what its zone is called. A state in two zones is in
-`PARTED` with a big city of each. Source: the IANA time zone database (2024a). Pure.
+`SPLIT_STATES` with a big city of each. Source: the IANA time zone database (2024a). Pure.
 """
 
 from collections.abc import Mapping

@@ -59,7 +59,7 @@ class Words:
     lattice: Lattice
     terms: Terms
     known: tuple[tuple[bool, ...], ...]
-    """One row for each token, one column for each of `KNOWN`."""
+    """One row for each token, one column for each of `TERM_LABELS`."""
     end: str
     """The punctuation that closes the line, or an empty string."""
     grammar: Grammar
