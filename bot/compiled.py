@@ -25,10 +25,10 @@ CODE: Final = ("calls", "trip/acts.py")
 _SUM: Final = hashlib.sha256().digest_size
 _CLASSES: Final = frozenset(
     {
-        ("bot.calls.automaton", "Automaton"), ("bot.calls.automaton", "State"),
-        ("bot.calls.grammar", "Cue"), ("bot.calls.grammar", "Example"),
-        ("bot.calls.grammar", "Grammar"), ("bot.calls.meant.signs", "Chain"),
-        ("bot.calls.meant.signs", "Signs"), ("bot.calls.template", "Alt"),
+        ("bot.calls.automaton", "Automaton"), ("bot.calls.grammar", "Cue"),
+        ("bot.calls.grammar", "Example"), ("bot.calls.grammar", "Grammar"),
+        ("bot.calls.meant.signs", "Chain"), ("bot.calls.meant.signs", "Signs"),
+        ("bot.calls.template", "Alt"),
         ("bot.calls.template", "Ref"), ("bot.calls.template", "Seq"),
         ("bot.calls.template", "Slot"), ("bot.calls.template", "Word"),
     }

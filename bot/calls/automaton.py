@@ -5,7 +5,7 @@ however many templates there are. Knows no grammar files and no acts.
 """
 
 from collections.abc import Iterable
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from bot.calls.template import Alt, Node, Seq, Slot, Word
 
@@ -44,12 +44,38 @@ class Automaton(Generic[T]):
         self._next: list[list[tuple[str, int]] | None] = [None]
         self._empty: dict[int, list[int]] = {}
         self._ends: dict[int, list[T]] = {}
+        self._take(templates)
+
+    def _take(self, templates: Iterable[tuple[Node, T]]) -> None:
         for node, payload in templates:
             end = self._add(node, 0)
             self._ends.setdefault(end, []).append(payload)
         self._reached: dict[int, frozenset[int]] = {}
         self._known: dict[frozenset[int], State[T]] = {}
         self.start = self._made([0])
+
+    def with_more(self, templates: Iterable[tuple[Node, T]]) -> "Automaton[T]":
+        """Return one that takes these templates too, as if all had been given at once.
+
+        Its rows are those of this one, but for what goes on from the start.
+        """
+        more: Automaton[T] = object.__new__(type(self))
+        more._next = [self._next[0] and list(self._next[0]), *self._next[1:]]
+        more._empty, more._ends = dict(self._empty), dict(self._ends)
+        if 0 in more._empty:
+            more._empty[0] = list(more._empty[0])
+        if 0 in more._ends:
+            more._ends[0] = list(more._ends[0])
+        more._take(templates)
+        return more
+
+    def __getstate__(self) -> tuple[object, ...]:
+        """Return what was compiled, without what is made of it as it is used."""
+        return self._next, self._empty, self._ends
+
+    def __setstate__(self, kept: tuple[Any, ...]) -> None:
+        self._next, self._empty, self._ends = kept
+        self._take(())
 
     def step(self, state: State[T], label: str) -> State[T] | None:
         """Return the state after this word or slot, or None where nothing goes on."""

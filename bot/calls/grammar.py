@@ -6,7 +6,8 @@ for the speech engines are made from the same trees.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton
@@ -23,8 +24,9 @@ from bot.calls.grammar_text import (
     spelt_form,
     text_of,
 )
-from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs
-from bot.calls.short_names import ends_of_names, is_name, join_short_names, telling_words
+from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs, with_words
+from bot.calls.own_forms import in_role, words_of_boat
+from bot.calls.short_names import ends_of_names, telling_words
 from bot.calls.template import (
     Alt,
     Node,
@@ -143,31 +145,54 @@ def load(
     texts: Mapping[str, str], extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None
 ) -> Grammar:
     """Read the grammar files (name -> text) and the boat's own words (table -> meaning -> forms)."""
-    data = {name: parse_file(name, texts) for name in FILES}
-    reader = _Reader(texts, data)
-    words = reader.words(extra or {})
-    parts = read_parts(texts)
-    rules = {name: reader.spelt(node) for name, node in parts.items()}
-    phrases = [(node, name) for name, node in reader.phrases(rules)]
-    cues = list(reader.cues(rules))
-    fillers = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["filler"]["words"]]
-    fillers += [
-        reader.node("rules.toml", w, rules) for w in data["rules.toml"]["filler"]["phrases"]
-    ]
-    fillers.append(rules["lead"])
-    talk = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["talk"]["strong"]]
+    reader, files, said = _read_files(tuple(sorted(texts.items())))
+    words = words_of_boat(reader.tables, KINDS, extra or {}, reader.spelling)
     forms = [
         (as_words(form, reader.spelling), (kind, meaning))
         for kind, table in words.items()
-        for meaning, said in table.items()
-        for form in said
+        for meaning, forms in table.items()
+        for form in forms
     ]
-    said = words_in(node for node, _ in (*phrases, *cues))
     unnamed = words_in(node for node, (kind, _) in forms if kind != "name")
-    return Grammar(
-        spelling=reader.spelling,
+    return replace(
+        files,
         words=words,
         terms=Automaton(forms),
+        vocabulary=files.vocabulary | words_in(node for node, _ in forms),
+        signs=with_words(files.signs, words),
+        in_role=Automaton(in_role(reader.tables, words, reader.spelling)),
+        telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
+        ends=ends_of_names(words, said | unnamed),
+    )
+
+
+@lru_cache(maxsize=1)
+def _read_files(texts: tuple[tuple[str, str], ...]) -> tuple["_Reader", Grammar, frozenset[str]]:
+    """Return what the grammar files say without the words of words.toml and of a boat.
+
+    Another boat, or a lure that is named, needs only its own words compiled. Gives the words of the phrases
+    and the wordings of acts besides.
+    """
+    by_name = dict(texts)
+    data = {name: parse_file(name, by_name) for name in FILES}
+    reader = _Reader(by_name, data)
+    words_of_boat(reader.tables, KINDS, {}, reader.spelling)  # what is missing is told first
+    parts = read_parts(by_name)
+    rules = {name: reader.spelt(node) for name, node in parts.items()}
+    phrases = [(node, name) for name, node in reader.phrases(rules)]
+    cues = list(reader.cues(rules))
+    fillers = [
+        reader.node("rules.toml", w, rules)
+        for kind in ("words", "phrases")
+        for w in data["rules.toml"]["filler"][kind]
+    ]
+    fillers.append(rules["lead"])
+    talk = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["talk"]["strong"]]
+    said = frozenset(words_in(node for node, _ in (*phrases, *cues)))
+    grammar = Grammar(
+        spelling=reader.spelling,
+        words={},
+        terms=Automaton(()),
         phrases=Automaton(phrases),
         wordings=Automaton(
             [*cues, *((node, FILLER) for node in fillers), *((node, TALK) for node in talk)]
@@ -178,12 +203,12 @@ def load(
         ear_also={k: tuple(v) for k, v in data["rules.toml"].get("ear_also", {}).items()},
         ear_some=reader.ear_some(),
         ear_asked={
-            name: tuple(reader.ear_piece(name, text) for text in said)
-            for name, said in data["rules.toml"].get("ear_asked", {}).items()
+            name: tuple(reader.ear_piece(name, text) for text in wordings)
+            for name, wordings in data["rules.toml"].get("ear_asked", {}).items()
         },
         sounds={w: tuple(p) for w, p in data["sounds.toml"].get("sound", {}).items()},
         examples=tuple(reader.examples()),
-        vocabulary=frozenset(said | words_in(n for n, _ in forms) | words_in(fillers)),
+        vocabulary=said | words_in(fillers),
         filler_cost=float(data["rules.toml"]["filler"].get("cost", 0.06)),
         soft=frozenset(data["rules.toml"]["filler"].get("soft", ())),
         soft_cost=float(data["rules.toml"]["filler"].get("soft_cost", 0.35)),
@@ -192,15 +217,13 @@ def load(
         heard=meant_by_slip(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,
         talk_words=frozenset(words_in(talk)),
-        signs=load_signs(text_of(MEANINGS, texts), reader.spelling, words, parts),
+        signs=load_signs(text_of(MEANINGS, by_name), reader.spelling, parts),
         pointing={k: tuple(v) for k, v in data["rules.toml"].get("pointing", {}).items()},
         lists={k: frozenset(v.split()) for k, v in data["rules.toml"].get("lists", {}).items()},
-        in_role=Automaton(reader.in_role()),
         units=read_units(data["words.toml"].get("unit", {})),
-        telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
-        ends=ends_of_names(words, said | unnamed),
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
+    return reader, grammar, said
 
 
 class _Reader:
@@ -208,63 +231,12 @@ class _Reader:
 
     def __init__(self, texts: Mapping[str, str], data: Mapping[str, dict[str, Any]]) -> None:
         self._texts, self._data = texts, data
-        words = data["words.toml"]
+        self.tables = data["words.toml"]
         self.spelling: dict[str, tuple[str, ...]] = {
-            k: tuple(v.split()) for k, v in words.get("spelling", {}).items()
+            k: tuple(v.split()) for k, v in self.tables.get("spelling", {}).items()
         }
-        self._names: set[str] = set()  # how the boat's lures are said, as it is spelt
         self._words: dict[str, Node] = {}
         """Words of templates as they are spelt: twenty thousand of them are the same few."""
-
-    def words(
-        self, extra: Mapping[str, Mapping[str, Iterable[str]]]
-    ) -> dict[str, dict[str, tuple[str, ...]]]:
-        found: dict[str, dict[str, tuple[str, ...]]] = {}
-        for kind in KINDS:
-            table = self._data["words.toml"].get(kind)
-            if not isinstance(table, dict) or not table:
-                raise GrammarError(f"grammar/words.toml has no [{kind}]: add the table")
-            found[kind] = {m: tuple(forms) for m, forms in table.items()}
-        for kind, table in extra.items():
-            mine = found.setdefault(kind, {})
-            own = {meaning: tuple(forms) for meaning, forms in table.items()}
-            for meaning, forms in own.items():
-                mine[meaning] = tuple(dict.fromkeys((*mine.get(meaning, ()), *forms)))
-            if own:
-                self._give_way(mine, own)
-        fish = found["species"]
-        names = join_short_names(
-            found.get("name", {}), fish, lambda f: spelt_form(f, self.spelling)
-        )
-        found |= {"name": names} if names else {}
-        self._names = {spelt_form(f, self.spelling) for forms in names.values() for f in forms}
-        found["species"] = {
-            k: tuple(f for f in fs if not self._is_lure(f)) for k, fs in fish.items()
-        }
-        return found
-
-    def _is_lure(self, form: str) -> bool:
-        return is_name(spelt_form(form, self.spelling), self._names)
-
-    def _give_way(
-        self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]
-    ) -> None:
-        """Remove a form from its usual meanings where the boat gives it a meaning of its own."""
-        spelt = {
-            form: spelt_form(form, self.spelling) for forms in table.values() for form in forms
-        }
-        mine = {spelt[form]: meaning for meaning, forms in own.items() for form in forms}
-        for meaning, forms in table.items():
-            said = {spelt[form] for form in own.get(meaning, ())}
-            table[meaning] = tuple(
-                f for f in forms if spelt[f] in said or mine.get(spelt[f], meaning) == meaning
-            )
-
-    def in_role(self) -> Iterable[tuple[Node, tuple[str, str]]]:
-        for role, table in self._data["words.toml"].get("in_role", {}).items():
-            for meaning, forms in table.items():
-                kept = (f for f in forms if role != "species" or not self._is_lure(f))
-                yield from ((as_words(f, self.spelling), (role, meaning)) for f in kept)
 
     def phrases(self, rules: Mapping[str, Node]) -> list[tuple[str, Node]]:
         found = []

@@ -18,10 +18,11 @@ from bot.calls.likely_words import LEAST, in_likely_order, line_likelihood
 from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
+from bot.calls.trouble import cries
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
-from bot.calls.weighed import AT_ONCE
+from bot.calls.weighed import WeighedReading
 from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
@@ -53,8 +54,10 @@ NAMES: Final = (
 )
 WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1.33)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
-TROUBLE_FROM: Final = 0.15
-"""Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
+TROUBLE_FROM: Final = 0.3
+"""Probability from which a cry for help is acted on; smaller gives more false alarms."""
+MAY_CRY: Final = 0.2
+"""Weight from which a line that may be a cry is answered with what to say in trouble."""
 MADE_OUT: Final = -1.3
 """How sure the sound of such a line must be; smaller gives more false alarms at 0 dB."""
 UNCLEAR: Final = -0.5
@@ -93,18 +96,19 @@ def understand_heard(
         lines = read_transcript(with_wordings(transcript, usual, words), words, hints)
     if not lines:
         return Understanding("", (), NO_CALL_CONFIDENCE)
+    if crying := _cry_for_help(lines, words):
+        return crying.meant
+    lines = tuple(_without_cry(line) for line in lines)
     if not any(line.meant.calls for line in lines):
         asked = _asked_as_typed(lines[0], words, hints)
-        return asked or Understanding(lines[0].meant.text, (), _talk(lines))
+        return asked or _as_talk(lines, _talk(lines))
     groups = shares(lines)
-    if crying := [line for line in lines if _cries(line) and _is_trouble(line, words)]:
-        return crying[0].meant
     best = max(groups, key=groups.__getitem__)
     rivals = [calls for calls in groups if calls and calls != best]
     if not best and rivals:
         return _talk_or(max(rivals, key=groups.__getitem__), lines, transcript, words)
     if not best:
-        return Understanding(lines[0].meant.text, (), _talk(lines))
+        return _as_talk(lines, _talk(lines))
     likely = _likely(best, rivals, lines, transcript.signals)
     return _settled(best, likely, rivals, lines, words)
 
@@ -120,6 +124,13 @@ def _likely(
     return min(probability(figures(calls, lines, signals), WEIGHTS), 1.0 - max(held, default=0.0))
 
 
+def _as_talk(lines: Sequence[LineReading], sure: float) -> Understanding:
+    """Return lines without a call that is likely enough; a cry among them may be one."""
+    ways = [way for line in lines if line.weight >= MAY_CRY for way in line.meant.ways]
+    may_be = [way for way in ways if way.may_be_trouble][:1]
+    return Understanding(lines[0].meant.text, (), sure, ways=tuple(may_be))
+
+
 def _asked_as_typed(
     line: LineReading, words: Language, hints: Hints | None
 ) -> Understanding | None:
@@ -129,7 +140,7 @@ def _asked_as_typed(
     """
     text = line.meant.text
     found = understand(typed_transcript(text), words, hints) if line.sound >= UNCLEAR else None
-    if found is None or not found.calls:
+    if found is None or not found.calls or any(call.act in URGENT for call in found.calls):
         return None
     options = found.options or (Option(found.calls, found.confidence),)
     said = words.reader.line(text)
@@ -138,19 +149,32 @@ def _asked_as_typed(
     return Understanding(text, found.calls, sure, ask, options)
 
 
-def _cries(line: LineReading) -> bool:
-    """Return whether a line says that somebody is in trouble: it is acted on whatever the others say."""
-    return any(call.act in URGENT for call in line.meant.calls)
+def _cry_for_help(lines: Sequence[LineReading], words: Language) -> LineReading | None:
+    """Return the likeliest line that cries for help, where it is acted on whatever the other lines say.
 
-
-def _is_trouble(line: LineReading, words: Language) -> bool:
-    """Return whether a cry is acted on: it was made out, and the reader is sure of it or its words are named.
-
-    What a garbled line may mean ("he's on it, theo, it's through") is none.
+    It was made out, and together the lines cry likely enough, or its words hardly mean anything else.
     """
-    made_out = line.weight >= TROUBLE_FROM and line.sound >= MADE_OUT
-    sure = line.meant.confidence > AT_ONCE
-    return made_out and (sure or bool(words.reader.line(line.meant.text).of("trouble_named")))
+    crying = [line for line in lines if line.sound >= MADE_OUT and _cry(line) > 0.0]
+    likely = sum(line.weight * _cry(line) for line in crying)
+    for line in crying:
+        named = words.reader.line(line.meant.text).of("trouble_named")
+        if likely >= TROUBLE_FROM or (named and line.weight >= TROUBLE_FROM):
+            return line
+    return None
+
+
+def _cry(line: LineReading) -> float:
+    """Return how likely a line says that somebody is in trouble, 0 where it does not."""
+    return max((way.probability for way in line.meant.ways if cries(way)), default=0.0)
+
+
+def _without_cry(line: LineReading) -> LineReading:
+    """Return a line that may cry for help as no call: that is never asked about."""
+    if not _cry(line):
+        return line
+    calm = WeighedReading((), 1.0 - _cry(line), "network", may_be_trouble=True)
+    meant = Understanding(line.meant.text, (), 1.0 - _cry(line), ways=(calm,))
+    return replace(line, meant=meant)
 
 
 def _talk(lines: Sequence[LineReading]) -> float:
@@ -258,5 +282,5 @@ def _talk_or(
     """Return talk, unless a call is nearly as likely: then it is asked about."""
     likely = probability(figures(rival, lines, transcript.signals), WEIGHTS)
     if likely < ASK_FROM:
-        return Understanding(lines[0].meant.text, (), min(_talk(lines), 1.0 - likely))
+        return _as_talk(lines, min(_talk(lines), 1.0 - likely))
     return _settled(rival, min(likely, ANSWER_FROM - 0.01), (), lines, words)

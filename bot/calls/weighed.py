@@ -88,6 +88,8 @@ class WeighedReading:
     """Who reads it so: `network`, `grammar`, or `both`."""
     figures: tuple[float, ...] = ()
     """What spoke for it, one for each of `trust.NAMES`."""
+    may_be_trouble: bool = False
+    """True where the line may cry for help, but too little speaks for it to act on that."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import (
     explain_no_call,
+    if_in_trouble,
     no_call,
     not_clear,
     not_your_question,
@@ -197,6 +198,8 @@ def _nothing_in_it(heard: HeardMessage) -> str:
     message, found = heard.message, heard.found
     if found.refusal:
         return found.refusal
+    if not message.overheard and any(way.may_be_trouble for way in found.ways):
+        return if_in_trouble()
     near = found.confidence < NEAR and bool(found.text)
     unclear = found.is_unclear or bool(found.calls)
     if message.sound is not None and not message.overheard:

@@ -13,7 +13,7 @@ from typing import Final
 from bot.calls.grammar_text import read_parts
 from bot.calls.meant.attach import MEANS_MORE, with_meanings
 from bot.calls.meant.reader import Reader
-from bot.calls.meant.signs import FILE, load_signs
+from bot.calls.meant.signs import FILE, load_signs, with_words
 from bot.logbook import codec
 from bot.logbook.sqlite import Database
 from bot.shipped import grammar_texts
@@ -76,4 +76,4 @@ def _reader(own: tuple[str, ...]) -> Reader:
     tables = tomllib.loads(texts["words.toml"])
     spelling = {word: tuple(said.split()) for word, said in tables.pop("spelling").items()}
     tables["position"] = {name: (name,) for name in own} | tables["position"]
-    return Reader(load_signs(texts[FILE], spelling, tables, read_parts(texts)))
+    return Reader(with_words(load_signs(texts[FILE], spelling, read_parts(texts)), tables))

@@ -6,7 +6,8 @@ a pattern of its own, so that pictures can be read without telling colours apart
 
 import io
 import warnings
-from collections.abc import Iterator, Mapping
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -127,9 +128,13 @@ def fit_line(
         return text, size
     if wide * least / size <= room_in:
         return text, size * room_in / wide
-    while text and wide_in(f"{text}…", least, weight) > room_in:
-        text = text[:-1].rstrip()
-    return f"{text}…", least
+    return f"{_most_of(text, lambda cut: wide_in(f'{cut}…', least, weight) <= room_in)}…", least
+
+
+def _most_of(text: str, fits: Callable[[str], bool]) -> str:
+    """Return the longest beginning of a text that fits; the longer one is, the less it does."""
+    kept = bisect_left(range(len(text)), True, key=lambda n: not fits(text[: n + 1].rstrip()))
+    return text[:kept].rstrip()
 
 
 def heading(figure: Figure, title: str, below: str, stamp: str) -> float:
@@ -152,10 +157,13 @@ def heading(figure: Figure, title: str, below: str, stamp: str) -> float:
 def _boat_cut(stamp: str, room_in: float) -> str:
     """Return a stamp of which the boat's name is cut off where the whole has no room: never date and time."""
     boat, *when = stamp.rsplit(", ", 2)
-    while len(when) == 2 and boat.strip("…") and wide_in(stamp, LEAST_PT) > room_in:
-        boat = f"{boat.rstrip('…')[:-1].rstrip()}…"
-        stamp = ", ".join((boat, *when))
-    return stamp
+    if len(when) != 2 or wide_in(stamp, LEAST_PT) <= room_in:
+        return stamp
+
+    def cut_to(name: str) -> str:
+        return ", ".join((f"{name}…", *when))
+
+    return cut_to(_most_of(boat, lambda name: wide_in(cut_to(name), LEAST_PT) <= room_in))
 
 
 @contextmanager

@@ -35,6 +35,11 @@ def no_call(text: str) -> str:
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
 
 
+def if_in_trouble() -> str:
+    """Return what to say in trouble, where a line may have been a cry for help and nothing was noted."""
+    return 'If anyone is in trouble, say "mayday" or what it is ("man overboard"): it is noted at once.'
+
+
 def none_without_fish() -> str:
     """Return that no line can come in but those with a fish."""
     return "Nothing to bring in: no line without a fish is out."

@@ -39,6 +39,8 @@ class Rule:
     """True where one of the two calls must be without a line: "something bit", "long rigger, the strike"."""
     bare: bool = False
     """True where nothing may be said of the fish: no line, lure, name or angler."""
+    unplaced: bool = False
+    """True where no line may be named, and not that it is one more."""
 
 
 def _min(minutes: float) -> timedelta:
@@ -81,6 +83,7 @@ RULES: Final = (
     Rule("caught", "lost", _min(5), "ask"),
     Rule("caught", "caught", _min(5), "again"),
     Rule("caught", "caught", AFTERWARDS, "again", adds=True),
+    Rule("caught", "caught", _min(60), "ask", unplaced=True),  # nothing is on, and no bite was called
     Rule("on", "lost", _min(2), "still on", bare=True),
     Rule("on", "lost", _min(2), "ask"),  # he is still on, or the next one is
 )  # fmt: skip
@@ -112,8 +115,10 @@ class FishClue:
     """Weight, length and tag, where said."""
     bare: bool = False
     """True where nothing is said of the fish but what happened."""
+    is_more: bool = False
+    """True where it was called as one more."""
     is_another: bool = False
-    """True where it was called as one more, on a line of its own."""
+    """True where a bite was called as one more, on a line of its own."""
     lure: Call | None = None
     """The bite itself, where it names a lure of the box and no line."""
 
@@ -135,7 +140,7 @@ def fish_clue(call: Call, at: datetime, line: str | None) -> FishClue:
         (name, said[name]) for name in ("weight_kg", "length_cm", "tag") if name in said
     )
     bare = said.keys() <= {"ago_min", "clock"}
-    another = line is not None and call.meaning(OneMore) is not None
+    more = call.meaning(OneMore) is not None
     took = call if call.act in BITES and call.lure and line is None else None
     return FishClue(
         call.act,
@@ -146,7 +151,8 @@ def fish_clue(call: Call, at: datetime, line: str | None) -> FishClue:
         call.count or 1,
         measured,
         bare,
-        another,
+        more,
+        more and line is not None and call.act in BITES,
         took,
     )
 
@@ -257,12 +263,14 @@ def same_person(one: str | None, other: str | None) -> int:
 
 
 _Rank = tuple[int, ...]
+_Order = tuple[datetime, int]
 
 
-def _ranked(fish: Sequence[Fish], call: FishClue) -> list[tuple[_Rank, int, Fish]]:
-    """Return the fish that may be meant, each with how well it fits and its place in order of time."""
-    found: list[tuple[_Rank, int, Fish]] = []
-    for order, one in enumerate(fish):
+def _ranked(fish: Sequence[Fish], call: FishClue) -> list[tuple[_Rank, _Order, Fish]]:
+    """Return the fish that may be meant, each with how well it fits and its place in order of its bite."""
+    found: list[tuple[_Rank, _Order, Fish]] = []
+    for n, one in enumerate(fish):
+        order = one.struck_at or one.first_at, n
         if not _same_place(one, call):
             continue
         fit = next((n for n, rule in _rules(call) if _fits(one, rule, call)), None)
@@ -330,6 +338,8 @@ def _then(one: Fish, end: End, call: FishClue) -> Then | None:
         if rule.then == "goes on" or not fits or rule.within is None or (rule.adds and not new):
             continue
         if rule.bare and (not call.bare or TABLE[end.act].loses_lure):
+            continue
+        if rule.unplaced and (call.line is not None or call.is_more):
             continue
         if end.at <= call.at <= end.at + rule.within:
             return _closer(end.act, call.act) if rule.then == "again" else rule.then

@@ -30,7 +30,7 @@ from bot.trip.together import placed_double
 WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
 
-SHOUTED: Final = timedelta(seconds=6)
+SHOUTED: Final = timedelta(seconds=90)
 """Longest gap at which a bite that its caller says again is no other; common practice, no source."""
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 AGAIN: Final = timedelta(minutes=1)
@@ -172,11 +172,11 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
         entry
         for entry in stood
         if entry.call.act == call.act
-        and abs(entry.at - at) <= WITHIN
         and entry.crew
         and (
-            crew.casefold() not in {name.casefold() for name in entry.callers}
-            or (entry is last and _is_shouted(call, entry, at))
+            abs(entry.at - at) <= WITHIN
+            if _is_others(crew, entry)
+            else entry is last and _is_shouted(call, entry, at)
         )
         and _same_place(call, entry)
         and (call.what == entry.call.what)
@@ -184,11 +184,17 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
     return found[-1] if found else None
 
 
+def _is_others(crew: str, entry: Entry) -> bool:
+    """Return whether only others have called an entry."""
+    return crew.casefold() not in {name.casefold() for name in entry.callers}
+
+
 def _is_shouted(call: Call, entry: Entry, at: datetime) -> bool:
     """Return whether a bite is the last call once more, with nothing but the line that was said then."""
     bite = call.act in BITES and "position" not in entry.inferred and call.position is not None
     same = call.position == entry.call.position and call.said().keys() <= {"position", "side"}
-    return bite and same and abs(entry.at - at) <= SHOUTED
+    more = call.meaning(OneMore) is not None
+    return bite and same and not more and abs(entry.at - at) <= SHOUTED
 
 
 def _same_place(call: Call, entry: Entry) -> bool:

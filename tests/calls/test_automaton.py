@@ -37,6 +37,22 @@ def test_a_sentence_of_two_templates_gives_both() -> None:
     assert sorted(_accepted(automaton, ["on"])) == ["a", "b"]
 
 
+_SAID = st.lists(st.sampled_from(["a", "b", "(a|b) c", "[a] b", "[a]", "{x} a"]), max_size=5)
+
+
+@given(_SAID, _SAID)
+def test_templates_that_are_added_are_taken_as_if_all_had_been_given_at_once(
+    first: list[str], then: list[str]
+) -> None:
+    given_, added = ([(parse_template(t), t) for t in said] for said in (first, then))
+    few = Automaton(given_)
+
+    more = few.with_more(added)
+
+    assert more.__getstate__() == Automaton([*given_, *added]).__getstate__()
+    assert few.__getstate__() == Automaton(given_).__getstate__()
+
+
 def test_slots_are_listed_where_they_may_follow() -> None:
     automaton = Automaton([(parse_template("clear ({position}|the {both})"), "clear")])
     after = automaton.step(automaton.start, "clear")

@@ -94,3 +94,25 @@ def test_a_cry_is_acted_on_where_it_was_made_out(
     found = understand_heard(heard, words)
 
     assert [c.act for c in found.calls if c.act == "emergency"] == acts
+
+
+def test_lines_that_cry_together_are_acted_on(words: Language) -> None:
+    lines = (
+        "mayday mayday may day this is a ski boat off richards bay",
+        "mayday mayday may day this is a ski boat off richard's bay",
+        "maybe maybe maybe which is a steebo up liter bay",
+    )
+    sure = (-0.43, -0.44, -1.08)
+
+    found = understand_heard(_heard(*zip(lines, sure, strict=True)), words)
+
+    assert ([c.act for c in found.calls], found.ask) == (["emergency"], None)
+
+
+def test_what_may_be_a_cry_is_no_question_and_not_silent(words: Language) -> None:
+    heard = _heard(("we had a good one on it", -0.3), ("man overboard man overboard", -0.7))
+
+    found = understand_heard(heard, words)
+
+    assert (found.calls, found.ask) == ((), None)
+    assert any(way.may_be_trouble for way in found.ways)

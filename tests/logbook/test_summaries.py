@@ -193,7 +193,7 @@ def test_the_track_counts_and_one_that_comes_later_makes_the_figures_anew(tmp_pa
 
 
 def _by(desk: Any, by: Any) -> Any:
-    return desk.view().past.ledger.counted(by).tally().rows
+    return desk.view().past.ledger.sum_tally(by).tally().rows
 
 
 @given(st.lists(st.lists(st.text(max_size=6), max_size=4), min_size=1, max_size=5))

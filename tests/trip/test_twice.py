@@ -8,6 +8,7 @@ import pytest
 from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.history import standing_entries
+from bot.trip.meant import OneMore
 from bot.trip.twice import Twice, called_twice
 from tests.builders import at, call, entry, trip
 
@@ -41,7 +42,8 @@ def test_the_same_strike_within_a_minute_is_one() -> None:
     [
         ("07:01:11", call("strike", "long rigger"), "Bo"),
         ("07:00:20", call("strike", "short corner"), "Bo"),
-        ("07:00:20", call("strike", "long rigger"), "Ana"),
+        ("07:00:20", call("strike", "long rigger", meant=(OneMore(),)), "Ana"),
+        ("07:01:41", call("strike", "long rigger"), "Ana"),
         ("07:00:20", call("strike", "long rigger"), ""),
         ("07:00:20", call("hookup", "long rigger"), "Bo"),
         ("07:00:20", call("strike", "long rigger", ago_min=30), "Bo"),

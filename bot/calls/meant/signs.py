@@ -6,7 +6,7 @@ sides of the boat. Knows no meanings: what a sign stands for is its table and it
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from bot.calls.automaton import Automaton, State
@@ -70,15 +70,9 @@ class Signs:
     """Wordings that must stand one before the other, in the order in which they are tried."""
 
 
-def load_signs(
-    text: str,
-    spelling: Spelling,
-    words: Mapping[str, Mapping[str, Iterable[str]]],
-    parts: Mapping[str, Node],
-) -> Signs:
-    """Read the file, and the forms of words.toml with the boat's own (table -> meaning -> forms).
+def load_signs(text: str, spelling: Spelling, parts: Mapping[str, Node]) -> Signs:
+    """Read the file; `parts` are those that its wordings may name.
 
-    `parts` are those that its wordings may name.
     Raises GrammarError that names what is wrong.
     """
     tables, chains = _tables(text)
@@ -94,14 +88,23 @@ def load_signs(
         found = [(resolve(_spelt(node, spelling), spelt), sign) for node, sign in said]
     except GrammarError as exc:
         raise GrammarError(f"grammar/{FILE}: {exc}") from exc
-    found += [
-        (_seq(form, spelling), (table, meaning))
-        for table in FROM_WORDS
-        for meaning, forms in words.get(table, {}).items()
-        for form in forms
-    ]
     vocabulary = frozenset(words_in(node for node, _ in found))
     return Signs(Automaton(found), spelling, vocabulary, chains)
+
+
+def with_words(signs: Signs, words: Mapping[str, Mapping[str, Iterable[str]]]) -> Signs:
+    """Return signs with the forms of words.toml and the boat's own (table -> meaning -> forms)."""
+    forms = [
+        (_seq(form, signs.spelling), (table, meaning))
+        for table in FROM_WORDS
+        for meaning, said in words.get(table, {}).items()
+        for form in said
+    ]
+    return replace(
+        signs,
+        automaton=signs.automaton.with_more(forms),
+        vocabulary=signs.vocabulary | words_in(node for node, _ in forms),
+    )
 
 
 def _tables(text: str) -> tuple[dict[str, Mapping[str, list[str]]], tuple[Chain, ...]]:

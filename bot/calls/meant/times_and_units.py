@@ -6,7 +6,7 @@ from typing import Final
 from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import AMEND, BITES, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
     FOUGHT,
@@ -43,7 +43,7 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
         yield Bearing(hour)
     if call.act == AMEND and not call.said() and (unit := unit_alone(line)):
         yield InUnit(unit)
-    if call.act in BITES and line.has("one_more"):
+    if _is_one_more(call, line):
         yield OneMore()
     if TABLE[call.act].stage == "raised" and not call.position and line.has("came_back"):
         yield CameBack()
@@ -59,6 +59,12 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
         yield OfBefore()
     if call.act == AMEND and (kind := named_entry_kind(call, line)):
         yield OfKind(kind)
+
+
+def _is_one_more(call: Call, line: Line) -> bool:
+    """Return whether a bite or a catch is called as another one: "one more", or a bite "again"."""
+    again = TABLE[call.act].stage == "struck" and line.has("one_more", "bite")
+    return again or (call.act in BITES | CAUGHT and line.has("one_more", "fish"))
 
 
 def _is_of_both(call: Call, line: Line) -> bool:
