@@ -169,9 +169,8 @@ def weigh_readings(
     agreed = bool(calls) and same and sure >= SURE_BY_ITSELF
     least = AGREEMENT_FROM if agreed else _least(looked, calls, words.trust)
     chance = min(max(words.trust.learned.likely(figures), least), most)
-    first = WeighedReading(
-        by_grammar if same else calls, chance, "both" if same else "network", figures
-    )
+    by = "both" if same else "network"
+    first = WeighedReading(by_grammar if same else calls, chance, by, figures)
     if same:
         return (first,)
     figures = grammar_figures(figures, first.probability)
