@@ -81,7 +81,7 @@ def read_parts(texts: Mapping[str, str]) -> dict[str, Node]:
 
 
 def any_of(nodes: Iterable[Node]) -> Node:
-    """Return a template that takes what any of some takes."""
+    """Return a template that takes whatever one of these templates takes."""
     choices = tuple(nodes)
     return choices[0] if len(choices) == 1 else Alt(choices)
 

@@ -82,7 +82,7 @@ def speed_range(rig: Rig) -> Finding | None:
 
 
 def out_of_range(lure: Lure, speed_kn: float, position: str | None, more: str = "") -> Finding:
-    """Return that a lure does not run well at a speed; `more` is said of the speed."""
+    """Return the finding that a lure does not run well at a speed; `more` is said of the speed."""
     text = f"{lure.name} runs well {range_words(*lure.speed_range_kn)}, not at {speed_kn:g}{more}"
     return Finding("warning", text, "speed range of the lure in the box", position, SPEED)
 

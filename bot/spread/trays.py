@@ -99,7 +99,7 @@ class Exchange:
 
 
 def exchange(laid: Sequence[TrayLure], trip: Trip, boat: Boat) -> Exchange:
-    """Return what changes where these lures, each with its position, are to be the spread.
+    """Return the changes that make these lures, each with its position, the spread.
 
     The order of lines is common practice without a source: in from the nearest, out from the farthest.
     """

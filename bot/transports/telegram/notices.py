@@ -84,7 +84,7 @@ def ids(user: int, chat: int) -> str:
 
 
 def too_large(max_bytes: int) -> str:
-    """Return that a recording is too large."""
+    """Return the sentence that a recording is too large."""
     return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."
 
 
