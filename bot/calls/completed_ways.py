@@ -68,7 +68,7 @@ def _is_bare_lay(calls: Sequence[Call]) -> bool:
 
 
 def with_local_kinds(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
-    """Return the readings with a fish that is weighed, or measured, as the kind that its local name means then."""
+    """Return the readings with a measured fish as the kind that its local name means then."""
     kept = _only(line, "when_kept")
     pounds = _only(line, "in_pounds") if line.has("unit", "pound") else None
     pounds = pounds if len(line.of("species")) < 2 else None
