@@ -17,7 +17,7 @@ from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
 from bot.desk.conversation import asked_of_us, referents_now
-from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
+from bot.desk.edits import OVERTAKEN_OUTCOME, edit_ref, is_news, outcome_of_edit
 from bot.desk.heard import HeardMessage, Outcome, unheard_outcome
 from bot.desk.in_its_place import in_its_place
 from bot.desk.left_open import known_lines
@@ -157,7 +157,7 @@ class Desk:
         message = self._clean(message)
         kept_as = self._log.new_id()
         if message.ref is not None and self._log.versions(message.ref):
-            return self._keep(kept_as, message, SUPERSEDED, None)
+            return self._keep(kept_as, message, OVERTAKEN_OUTCOME, None)
         box = self._log.lures()
         words = self._words.language(box)
         heard = heard or self._listen(message, words)

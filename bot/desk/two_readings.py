@@ -31,7 +31,7 @@ NAMES: Final = frozenset({"species"})
 LOOSE: Final = QUESTIONS | {"undo"}
 """Acts that one reading may have beyond the other, and that may be left out."""
 
-LISTED: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
+LIST_ACTS: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
 """What may be said of several lures in a row."""
 
 DETAILS_FROM: Final = 0.4
@@ -158,7 +158,7 @@ def _fuller_reading(first: Calls, second: Calls) -> Calls | None:
     acts, others = [c.act for c in first], [c.act for c in second]
     if acts == [TRIP_END] and others == [LINES_OUT, TRIP_END] and first[0] == second[1]:
         return second
-    if {*acts, *others} in LISTED and all(call in first for call in second):
+    if {*acts, *others} in LIST_ACTS and all(call in first for call in second):
         return first  # a list of lures, of which one reading has some alone
     if acts == ["amend", *others] and len(others) == 1:
         whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})

@@ -16,7 +16,7 @@ from bot.trip.entry import Place
 
 CELLS_A_DEGREE: Final = 12
 """Cells to a degree of latitude: each 5', so 5 nautical miles."""
-JOINED: Final = timedelta(hours=1)
+STRAIGHT_GAP: Final = timedelta(hours=1)
 """Gap between fixes up to which the boat went straight: some 8 nm (our estimate)."""
 HOLDS: Final = timedelta(minutes=15)
 """How long before and after a lone fix the boat counts as near it: some 2 nm."""
@@ -73,7 +73,11 @@ def place_at(fixes: Sequence[PlaceFix], at: datetime, *, near: bool = True) -> P
     index = bisect_right(fixes, at, key=lambda fix: fix.at)
     before = fixes[index - 1] if index else None
     after = fixes[index] if index < len(fixes) else None
-    if before is not None and after is not None and (not near or after.at - before.at <= JOINED):
+    if (
+        before is not None
+        and after is not None
+        and (not near or after.at - before.at <= STRAIGHT_GAP)
+    ):
         return _between(before, after, (at - before.at) / (after.at - before.at))
     holds = HOLDS if near else timedelta.max
     if before is not None and at - before.at < holds:
@@ -89,7 +93,7 @@ def entered_cells(fixes: Sequence[PlaceFix]) -> Iterator[tuple[datetime, str | N
         return
     yield fixes[0].at - HOLDS, cell_of(fixes[0].place)
     for one, two in pairwise(fixes):
-        if two.at - one.at > JOINED:
+        if two.at - one.at > STRAIGHT_GAP:
             yield one.at, cell_of(one.place)
             yield one.at + HOLDS, None
             yield two.at - HOLDS, cell_of(two.place)

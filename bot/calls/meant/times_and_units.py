@@ -9,7 +9,7 @@ from bot.calls.numbers import numbers_at
 from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
-    FOUGHT,
+    ROD_KIND,
     Bearing,
     CameBack,
     EachOfTwo,
@@ -82,7 +82,7 @@ def named_entry_kind(call: Call, line: Line) -> str | None:
     """
     said = call.said().keys()
     if said == {"angler"}:
-        return FOUGHT if line.has("had_rod") else None
+        return ROD_KIND if line.has("had_rod") else None
     places = bool(call.position or call.names_lure or said & _TIMES)
     kinds = [s for s in line.of("of_kind") if s.cost == 0.0]
     if not places or not kinds or not said <= TAKES[STRIKE]:
