@@ -30,7 +30,7 @@ from bot.settings import load
 from bot.shipped import data_folder
 
 DAY: Final = "day.jsonl"
-LEFT: Final = ("spread.png", "report.html", "report.pdf")
+LEFT_FILES: Final = ("spread.png", "report.html", "report.pdf")
 """The files that it leaves."""
 _WIDTH: Final = 100
 _STYLES: Final = ("cyan", "magenta", "green", "yellow")
@@ -58,7 +58,7 @@ class DayLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Exchange:
+class DemoTurn:
     """One exchange of the demo."""
 
     told: DayLine
@@ -67,7 +67,7 @@ class Exchange:
 
 def play(
     out: Path | None = None, *, spoken: bool = True, console: Console | None = None
-) -> tuple[Exchange, ...]:
+) -> tuple[DemoTurn, ...]:
     """Play the demo and show it; pictures and report go to `out`, else to a folder that it names.
 
     Without `spoken` recordings are typed instead. Raises DeckcallError.
@@ -120,7 +120,7 @@ def _fit_out(home: Path) -> None:
         (home / name).write_bytes((source / name).read_bytes())
 
 
-def _talk(desk: Desk, spoken: bool) -> Iterator[Exchange]:
+def _talk(desk: Desk, spoken: bool) -> Iterator[DemoTurn]:
     asked = logged = False
     for number, one in enumerate(read_day(data_folder("fixtures") / "demo")):
         if (one.only_if == "asked" and not asked) or (one.only_if == "not logged" and logged):
@@ -130,13 +130,13 @@ def _talk(desk: Desk, spoken: bool) -> Iterator[Exchange]:
         reply = desk.answer(one.message(number))
         asked = reply.ask is not None
         logged = bool(reply.logged) or (logged and bool(one.only_if))
-        yield Exchange(one, reply)
+        yield DemoTurn(one, reply)
 
 
 # Showing
 
 
-def _show(screen: Console, said: Exchange, desk: Desk) -> None:
+def _show(screen: Console, said: DemoTurn, desk: Desk) -> None:
     one, reply = said.told, said.reply
     style = _STYLES[sum(map(ord, one.crew)) % len(_STYLES)]
     at = one.at.astimezone(desk.zone)
@@ -190,13 +190,13 @@ def _show_table(screen: Console, title: str, lines: Iterable[str]) -> None:
 
 def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
     """Write what the day leaves behind; return the files and what they are."""
-    picture = folder / LEFT[0]
+    picture = folder / LEFT_FILES[0]
     drawn = spread_pictures(while_lines_were_in(end))
     for one in drawn:
         picture.write_bytes(one.data)
     made = compose(end, boat)
     left = [(picture, "Picture of the spread")] if drawn else []
-    for name, what in ((LEFT[1], "Report of the trip"), (LEFT[2], "The same on paper")):
+    for name, what in ((LEFT_FILES[1], "Report of the trip"), (LEFT_FILES[2], "The same on paper")):
         path = folder / name
         path.write_bytes(report_file(made, form_of(path.name), end.tz, end, end.now))
         left.append((path, what))

@@ -30,7 +30,7 @@ class Stamp:
 
 
 NO_STAMP: Final = Stamp()
-MEASURED: Final = tuple(f.name for f in fields(Stamp) if f.name != "place_from")
+MEASURED_FIELDS: Final = tuple(f.name for f in fields(Stamp) if f.name != "place_from")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from bot.demo import Exchange, play, read_day
+from bot.demo import DemoTurn, play, read_day
 from bot.shipped import data_folder
 from bot.tackle.box import parse
 
@@ -15,7 +15,7 @@ FOLDER = Path(__file__).parents[1] / "fixtures" / "demo"
 
 
 @pytest.fixture(scope="module")
-def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[tuple[Exchange, ...], str, Path]:
+def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[tuple[DemoTurn, ...], str, Path]:
     """Play it once: the exchanges, what was on the screen, and the folder of what it leaves."""
     out = tmp_path_factory.mktemp("out")
     screen = io.StringIO()
@@ -26,7 +26,7 @@ def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[tuple[Exchange, ...
 
 
 def test_most_recordings_are_heard_word_for_word(
-    shown: tuple[tuple[Exchange, ...], str, Path],
+    shown: tuple[tuple[DemoTurn, ...], str, Path],
 ) -> None:
     spoken = [said for said in shown[0] if said.told.sound is not None]
 
@@ -36,7 +36,7 @@ def test_most_recordings_are_heard_word_for_word(
 
 
 def test_a_misheard_or_doubtful_call_is_asked_about_and_its_answer_logs_it(
-    shown: tuple[tuple[Exchange, ...], str, Path],
+    shown: tuple[tuple[DemoTurn, ...], str, Path],
 ) -> None:
     talk = shown[0]
 
@@ -46,7 +46,7 @@ def test_a_misheard_or_doubtful_call_is_asked_about_and_its_answer_logs_it(
     assert all(talk[n + 1].told.only_if and talk[n + 1].reply.logged for n in asked)
 
 
-def test_a_change_is_proposed_and_made(shown: tuple[tuple[Exchange, ...], str, Path]) -> None:
+def test_a_change_is_proposed_and_made(shown: tuple[tuple[DemoTurn, ...], str, Path]) -> None:
     said = next(said for said in shown[0] if said.told.said == "do it")
 
     assert said.reply.calls[0]["act"] == "swap"
@@ -67,7 +67,7 @@ def test_the_crew_speaks_with_several_voices_over_an_engine() -> None:
 
 
 def test_every_typed_call_is_logged_or_answered_and_talk_is_not(
-    shown: tuple[tuple[Exchange, ...], str, Path],
+    shown: tuple[tuple[DemoTurn, ...], str, Path],
 ) -> None:
     for said in shown[0]:
         if said.told.said == "who wants a sandwich":
@@ -78,7 +78,7 @@ def test_every_typed_call_is_logged_or_answered_and_talk_is_not(
 
 
 def test_at_the_end_stand_the_tally_the_spread_and_a_picture(
-    shown: tuple[tuple[Exchange, ...], str, Path],
+    shown: tuple[tuple[DemoTurn, ...], str, Path],
 ) -> None:
     _, text, out = shown
 

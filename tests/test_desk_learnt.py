@@ -11,7 +11,7 @@ from bot import Desk
 from bot.calls.heard import OPEN
 from bot.cli import main
 from bot.desk.boat_words import usual
-from bot.logbook.learnt import FORGOTTEN, crew_speech
+from bot.logbook.learnt import FORGOTTEN_FILE, crew_speech
 from bot.logbook.store import Logbook
 from bot.messages import Message, Reply
 from bot.settings import load
@@ -117,7 +117,7 @@ def test_to_forget_one_of_the_crew_leaves_the_others(home: Path) -> None:
 
 
 def test_where_it_cannot_be_told_what_is_forgotten_nothing_is_learnt(home: Path) -> None:
-    (home / FORGOTTEN).write_text("[1", encoding="utf-8")
+    (home / FORGOTTEN_FILE).write_text("[1", encoding="utf-8")
 
     assert wordings(home) == []
     assert colours(heard(home, "Ana")) == ["black"]

@@ -31,3 +31,13 @@ def test_words_demo_weights_and_licences_are_in(wheel: zipfile.ZipFile) -> None:
     assert {"bot/speech/phones.npz", "bot/speech/weights.md", "bot/py.typed"} <= names
     assert [n for n in names if n.endswith("licenses/bot/LICENSE")]
     assert [n for n in names if n.endswith("licenses/bot/speech/phones_licence.txt")]
+
+
+def test_every_file_that_was_learned_has_a_line_with_its_licence() -> None:
+    learned = {p.name for end in ("npz", "bin", "json") for p in (ROOT / "bot").rglob(f"*.{end}")}
+    lines = (ROOT / "bot/speech/weights.md").read_text("utf-8").splitlines()
+    rows = [line for line in lines if line.startswith("| `")]
+    licensed = "".join(row.split("|")[1] for row in rows if row.split("|")[-2].strip())
+
+    assert {"phones.npz", "model.bin", "trust.json"} <= learned
+    assert {name for name in learned if f"{name}`" not in licensed} == set()

@@ -18,7 +18,7 @@ from bot.advice.tally import StrikeTally, add_cells, by_position, deviance, seen
 
 LEAST_H: Final = 0.5
 """Lure-hours from which a lure counts as tried."""
-UNTRIED: Final = 0.3
+NOVELTY_COST: Final = 0.3
 """How much it says against a lure that nothing is known of itself; below what a strike says."""
 FEW: Final = 3
 """With fewer strikes in all a judgement rests on little."""
@@ -67,7 +67,7 @@ def _facts(judged: Evaluation, choice: Choice) -> Iterator[Fact]:
     yield from _place(everything, choice)
     if mine.hours < LEAST_H:
         why = "this rests on its size, colour and head"
-        yield Fact(f"{spare.words} has not been tried itself: {why}.", UNTRIED)
+        yield Fact(f"{spare.words} has not been tried itself: {why}.", NOVELTY_COST)
     total = add_cells(everything)
     if total.strikes < FEW:
         yield Fact(f"It all rests on {total.words}.", LITTLE)

@@ -22,7 +22,7 @@ def follows(at: datetime, last: datetime | None) -> bool:
 
 
 def prey_of(seen: Iterable[tuple[float, float]]) -> tuple[Prey, ...]:
-    """Return what bait tells by now: each its age in days and its length in inches."""
+    """Return the bait that still counts, fresh first; `seen` holds ages in days and lengths in inches."""
     fresh = sorted((age, size) for age, size in seen if age >= 0.0)[:PREY_MOST]
     found = [Prey(size, 0.5 ** (age / PREY_HALF_DAYS)) for age, size in fresh]
     return tuple(one for one in found if one.weight >= PREY_LEAST)

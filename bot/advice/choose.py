@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from bot.advice.data import Change, InWater, Kind, Spare, Wishes
+from bot.advice.data import InWater, Kind, LureChange, Spare, Wishes
 from bot.advice.follow import ALIKE_FROM, Reason, leader, like, reason_to_stay
 from bot.advice.layout import Array
 from bot.advice.season import Outlook
@@ -29,7 +29,7 @@ AT_ONCE: Final = 2
 PAUSE: Final = timedelta(minutes=10)
 MORNING_H: Final = 0.1
 """Hours of fishing up to which the spread counts as just put out."""
-HELD: Final = 0.125
+HOLD_PER_HOUR: Final = 0.125
 """A change is held to stay so much longer for every hour that the boat has fished before today: what is known
 already will not look different in an hour."""
 HELD_MOST_H: Final = 4.0
@@ -66,14 +66,14 @@ AS_MUCH: Final = 1.0
 """A boat is taken to fish on for this share of the time that it has logged before today."""
 MOST_LATER_H: Final = 160.0
 """But not for longer: by then the sea has changed."""
-WEIGHED: Final = 16
+FULL_EVALUATIONS: Final = 16
 """Changes that are weighed in full: those that would win most if the new lure were as good as hoped."""
 
 TINY: Final = 1e-9
 
 WISHES: Final = Wishes()
 
-Allowed = Callable[[str, Spare], bool]
+MayTow = Callable[[str, Spare], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class Moment:
     now: datetime
     """In the boat's own time: its hour is that of the record."""
     hours_left: float
-    previous: tuple[Change, ...] = ()
+    previous: tuple[LureChange, ...] = ()
     hours_before: float = 0.0
     """Fishing time of earlier trips, old ones counting less."""
     wishes: Wishes = WISHES
@@ -108,7 +108,7 @@ class Choice:
     """Strikes that the lure which goes out would get in an hour."""
 
 
-def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
+def choose(outlook: Outlook, moment: Moment, allowed: MayTow) -> Choice | None:
     """Return the best change, also where it is not worth its cost; None where nothing can be changed."""
     choices = weigh(outlook, moment, allowed)
     likely = [one for one in choices if one.chance >= least_chance(moment.wishes)]
@@ -118,7 +118,7 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     return _pick(likely, moment)
 
 
-def weigh(outlook: Outlook, moment: Moment, allowed: Allowed) -> Sequence[Choice]:
+def weigh(outlook: Outlook, moment: Moment, allowed: MayTow) -> Sequence[Choice]:
     """Return the most hopeful changes that may be made, each with what it is worth."""
     kinds = _kinds(moment)
     rows = outlook.layout.kind_rows(kinds)
@@ -236,7 +236,7 @@ def is_pausing(moment: Moment) -> bool:
     return len(recent_changes(moment)) >= AT_ONCE
 
 
-def recent_changes(moment: Moment) -> list[Change]:
+def recent_changes(moment: Moment) -> list[LureChange]:
     """Return the changes that were made just now."""
     return [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
 
@@ -266,7 +266,7 @@ def left_alone(moment: Moment, outlook: Outlook) -> dict[str, Reason]:
 
 def _options(
     moment: Moment,
-    allowed: Allowed,
+    allowed: MayTow,
     number: dict[Kind, int],
     rates: tuple[Array, Array],
     kept: Collection[str],
@@ -291,9 +291,9 @@ def _options(
     ]
     first = leader(moment.spread)
     besides = {(c.position, c.put_in) for c in moment.previous if c.stands}
-    return fit[:WEIGHED] + [
+    return fit[:FULL_EVALUATIONS] + [
         (line, spare)
-        for line, spare in fit[WEIGHED:]
+        for line, spare in fit[FULL_EVALUATIONS:]
         if (moment.spread[line].position, spare.label) in besides
         or (first is not None and like(spare.kind, first.kind) >= ALIKE_FROM)
     ]
@@ -335,7 +335,7 @@ def regret(chance: float) -> float:
 
 def _held(moment: Moment) -> float:
     """Return the hours for which a spread is held to stay as it is: longer on a boat with a record."""
-    return min(HOLD_H + HELD * moment.hours_before, HELD_MOST_H)
+    return min(HOLD_H + HOLD_PER_HOUR * moment.hours_before, HELD_MOST_H)
 
 
 def _later(moment: Moment) -> float:

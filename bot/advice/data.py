@@ -112,7 +112,7 @@ class Spare:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class LureChange:
     """A change that was made, or proposed."""
 
     position: str

@@ -118,7 +118,7 @@ class Layout:
         return self.starts[-1]
 
     def kind_rows(self, kinds: Sequence[Kind] | None = None) -> Array:
-        """Return for each kind the columns of the lure itself, at a middling position and light."""
+        """Return the columns of the lure itself for each kind, at a middling position and light."""
         wanted = self.kinds if kinds is None else kinds
         rows = np.zeros((len(wanted), self.width))
         rows[np.arange(len(wanted)), [self.starts[1] + self._number[one] for one in wanted]] = 1.0

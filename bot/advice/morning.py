@@ -10,22 +10,22 @@ from itertools import islice, permutations
 from typing import Final
 
 from bot.advice.choose import (
-    Allowed,
     Choice,
+    MayTow,
     Moment,
     choice_of,
     choose,
     is_morning,
     least_chance,
 )
-from bot.advice.data import Change, InWater
+from bot.advice.data import InWater, LureChange
 from bot.advice.season import Outlook
 
 MOST_ORDERS: Final = 720
 """Orders of the lures that come in which are tried: all of those for six lines."""
 
 
-def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
+def choose_first(outlook: Outlook, moment: Moment, allowed: MayTow) -> Choice | None:
     """Return the first change of a morning; later in the day, or without a record, the best change."""
     first = choose(outlook, moment, allowed)
     if first is None or first.value <= 0 or not is_morning(moment) or not moment.hours_before:
@@ -54,12 +54,12 @@ def after(moment: Moment, choice: Choice) -> Moment:
     )
     ready = list(moment.ready)
     ready.remove(came)
-    made = Change(there.position, came.label, there.label, moment.now)
+    made = LureChange(there.position, came.label, there.label, moment.now)
     return replace(moment, spread=spread, ready=tuple(ready), previous=(*moment.previous, made))
 
 
 def place_best(
-    outlook: Outlook, planned: Sequence[Choice], allowed: Allowed, hour: int = 12
+    outlook: Outlook, planned: Sequence[Choice], allowed: MayTow, hour: int = 12
 ) -> list[Choice]:
     """Return the same lures on the same lines in the order that catches most."""
     lines = [one.there for one in planned]

@@ -46,7 +46,7 @@ class Design:
         return np.asarray(eta)
 
     def pull(self, values: Array) -> Array:
-        """Return for every effect the sum of values over its cells, the trips left out."""
+        """Return the sum of values over the cells of every effect, the trips left out."""
         positions, spells, end = self.starts
         found = self.keys.T @ sum_by_group(self.key, values, len(self.keys))
         found[positions:spells] = sum_by_group(self.position, values, spells - positions)
@@ -54,7 +54,7 @@ class Design:
         return np.asarray(found)
 
     def curve(self, weights: Array) -> Array:
-        """Return for every pair of effects the sum of weights over the cells that have both."""
+        """Return the sum of weights over the cells that have both, for every pair of effects."""
         positions, spells, end = self.starts
         sets, where, when = len(self.keys), spells - positions, end - spells
         found = (self.keys.T * sum_by_group(self.key, weights, sets)) @ self.keys
@@ -73,7 +73,7 @@ class Design:
         return np.asarray(found)
 
     def with_trips(self, weights: Array) -> Array:
-        """Return for every effect and every trip the sum of weights over the cells that have both."""
+        """Return the sum of weights over the cells that have both, for every effect and every trip."""
         positions, spells, end = self.starts
         found = self.keys.T @ _table(weights, self.key, len(self.keys), self.trip, self.trips)
         for first, after, codes in (

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.advice.choose import AT_ONCE, WISHES, Allowed, Choice, Moment, is_pausing, recent_changes
-from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
+from bot.advice.choose import AT_ONCE, WISHES, Choice, MayTow, Moment, is_pausing, recent_changes
+from bot.advice.data import Exposure, Hold, InWater, LureChange, Spare, Verdict, Wishes
 from bot.advice.follow import leader, like
 from bot.advice.layout import Levels, layout_of
 from bot.advice.morning import choose_first
@@ -56,8 +56,8 @@ def next_change(
     ready: Sequence[Spare],
     *,
     now: datetime,
-    previous: Sequence[Change] = (),
-    allowed: Allowed = anything_goes,
+    previous: Sequence[LureChange] = (),
+    allowed: MayTow = anything_goes,
     earlier: Earlier = NOTHING,
     wishes: Wishes = WISHES,
     prey: Sequence[Prey] = (),
@@ -89,7 +89,7 @@ def moment_of(
     ready: Sequence[Spare],
     *,
     now: datetime,
-    previous: Sequence[Change] = (),
+    previous: Sequence[LureChange] = (),
     earlier: Earlier = NOTHING,
     wishes: Wishes = WISHES,
 ) -> Moment:
@@ -110,7 +110,7 @@ def moment_of(
 def judge(
     cells: Sequence[Exposure],
     moment: Moment,
-    allowed: Allowed,
+    allowed: MayTow,
     earlier: Earlier = NOTHING,
     prey: Sequence[Prey] = (),
 ) -> Evaluation:
@@ -165,7 +165,7 @@ def reason_of(judged: Evaluation, choice: Choice) -> str:
     return "No one thing speaks for it by itself; its size, colour and head together do."
 
 
-def stands(change: Change, choice: Choice) -> bool:
+def stands(change: LureChange, choice: Choice) -> bool:
     """Return whether a choice is the proposal that stands since nothing happened."""
     same = (change.position, change.put_in) == (choice.there.position, choice.spare.label)
     return same and change.stands and not change.made

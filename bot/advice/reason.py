@@ -48,7 +48,7 @@ class Contrast:
 
     @property
     def speaks_for(self) -> bool:
-        """Return whether it may be said for the new one: by the belief, and no count denies it."""
+        """Return whether the belief speaks for the new lure and no count against it."""
         return self.push > 0 and self.weight >= 0
 
     def is_said_by(self, words: str) -> bool:
@@ -58,7 +58,7 @@ class Contrast:
 
     @property
     def sentence(self) -> str:
-        """Return it with its numbers, e.g. `Purple: 3 strikes in 4.1 lure-hours, black: 0 in 3.8.`."""
+        """Return its numbers in a sentence, e.g. `Purple: 3 strikes in 4.1 lure-hours, black: 0 in 3.8.`."""
         ending = "." if self.today else ", all trips."
         if (
             self.what == "size"

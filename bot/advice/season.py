@@ -328,7 +328,7 @@ def _fitted(
     fits = [seen.fit(s, w.tells, known, None) for s, w in zip(starts, worlds, strict=True)]
     shares = _shares(evidence + np.array([one.evidence for one in fits]), worlds)
     bursts = before + seen.bursts(fits[int(np.argmax(shares))], known)
-    if abs(bursts.clumping / known - 1.0) > CLUMPED:
+    if abs(bursts.clumping / known - 1.0) > CLUMPING_STEP:
         fits = [
             seen.fit(start, world.tells, bursts.clumping, one.gauss.mean)
             for start, world, one in zip(starts, worlds, fits, strict=True)
@@ -336,7 +336,7 @@ def _fitted(
     return fits, bursts
 
 
-CLUMPED: Final = 0.05
+CLUMPING_STEP: Final = 0.05
 """A change of the clumping by so much is worth another fit."""
 
 

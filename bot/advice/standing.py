@@ -25,14 +25,14 @@ Keys = tuple[str, str]
 """What is counted by; the second is empty where it is one thing."""
 
 CONTRASTS: Final = (0.1, 0.7, 1.3)
-"""How much what is compared may differ, as multiples of `APART`; the first stands for not at all."""
+"""How much what is compared may differ, as multiples of `KEY_SPREAD`; the first stands for not at all."""
 CONTRAST_SHARES: Final = (0.3, 0.4, 0.3)
 """What is believed of them before any record."""
 LEVEL: Final = 1.5
 """Spread of the log rate of the boat before any record: it is learnt from it."""
-APART: Final = 0.6
+KEY_SPREAD: Final = 0.6
 """How far the keys may lie apart before any record (our estimate, that of sizes and colours in `layout`)."""
-PAIRED: Final = 0.3
+PAIR_SPREAD: Final = 0.3
 """How far two things together may be off what each of them makes."""
 POSITION: Final = 0.35
 SPELL: Final = 0.4
@@ -151,7 +151,7 @@ class _Columns:
         spread[0, 0] = LEVEL**2
         starts = np.cumsum([1, *blocks]).tolist()
         for number, (many, size) in enumerate(
-            zip(blocks, (APART, APART, PAIRED, POSITION, SPELL), strict=True)
+            zip(blocks, (KEY_SPREAD, KEY_SPREAD, PAIR_SPREAD, POSITION, SPELL), strict=True)
         ):
             first, after = starts[number], starts[number + 1]
             shape = shapes[number] if number < len(shapes) else np.eye(many)

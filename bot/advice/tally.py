@@ -38,7 +38,7 @@ class StrikeTally:
         return garwood(self.strikes, self.hours)
 
     def update(self, prior: Belief) -> Belief:
-        """Return what is believed after this was seen."""
+        """Return the belief after these strikes and hours."""
         return prior.after(self.strikes, self.hours)
 
     @property

@@ -48,7 +48,7 @@ def worth(
     hold_h: float = HOLD_H,
     now: Array | None = None,
 ) -> Array:
-    """Return for each spread (a row of lures by position) its strikes, learning included.
+    """Return the strikes of each spread (a row of lures by position), learning included.
 
     `factors` are strikes per hour at each position of a lure with log rate 0; `hours_later` is the
     time after today for which what is learnt today still counts; `hold_h` that for which a spread is

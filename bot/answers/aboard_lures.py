@@ -6,7 +6,7 @@ from typing import Final
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import number, sentence
-from bot.spread.fish_rules import FOR_FISH, Liking, like_words, nearest, sized_for
+from bot.spread.fish_rules import FOR_FISH, FishTaste, like_words, nearest, sized_for
 from bot.spread.rules import range_words, runs_at
 from bot.tackle.items import Lure
 from bot.trip.acts import ASK_READY, BAIT
@@ -44,7 +44,7 @@ def asked_for_fish(view: View, call: Call) -> Answer:
     return Answer("\n".join(lines), lines[1])
 
 
-def _for(view: View, liking: Liking) -> list[str]:
+def _for(view: View, liking: FishTaste) -> list[str]:
     """Return the lures of the sizes that go for a fish by how they stand, those with its heads first."""
     aboard = _aboard(view)
     found = sized_for(aboard, liking)

@@ -9,7 +9,7 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.advice.data import Exposure, Hold, InWater, Kind, LureChange, Spare, Verdict
 from bot.answers.set_aside import set_aside
 from bot.answers.view import Past, View
 from bot.messages import Advice
@@ -25,7 +25,7 @@ from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import InWater as Out, Stint, Trip
 
 if TYPE_CHECKING:
-    from bot.advice.choose import Allowed
+    from bot.advice.choose import MayTow
     from bot.advice.next_change import Evaluation
     from bot.advice.reason import Contrast
     from bot.advice.season import Earlier, Prey
@@ -264,7 +264,7 @@ def _in_water(view: View, lure: Out) -> InWater:
     )
 
 
-def changes(view: View) -> tuple[Change, ...]:
+def changes(view: View) -> tuple[LureChange, ...]:
     """Return the changes that were made on this trip, and the last one that was proposed."""
     found = list(_made(view.trip.stints))
     proposed = _proposed(view)
@@ -282,7 +282,7 @@ BITES: Final = frozenset({"raise", "strike", "hookup"})
 """Calls after which it is weighed anew, whatever was proposed before."""
 
 
-def _proposed(view: View) -> Change | None:
+def _proposed(view: View) -> LureChange | None:
     """Return the last proposal with the time when it was first made, and whether it still stands."""
     last: Advised | None = None
     stands, anew = True, False
@@ -303,19 +303,19 @@ def _proposed(view: View) -> Change | None:
     there = taken_out(view, last.advice)
     gone = there.label if there else ""
     said = last.advice
-    return Change(said.position, said.lure, gone, last.at, False, stands, said.reason, anew)
+    return LureChange(said.position, said.lure, gone, last.at, False, stands, said.reason, anew)
 
 
 def _same(one: Advice, other: Advice) -> bool:
     return (one.position, one.lure) == (other.position, other.lure)
 
 
-def _made(stints: Iterable[Stint]) -> Iterator[Change]:
+def _made(stints: Iterable[Stint]) -> Iterator[LureChange]:
     last: dict[str, Stint] = {}
     for stint in sorted(stints, key=lambda s: s.start):
         before = last.get(stint.line)
         if before is not None and before.label != stint.label:
-            yield Change(stint.position, _label(stint), _label(before), stint.start)
+            yield LureChange(stint.position, _label(stint), _label(before), stint.start)
         last[stint.line] = stint
 
 
@@ -348,7 +348,7 @@ def _label(lure: LureSlots) -> str:
     return lure.lure or kind(lure).label
 
 
-def may_run(view: View) -> "Allowed":
+def may_run(view: View) -> "MayTow":
     """Return whether neither a tackle rule nor the speed speaks against a lure at a position."""
     speed_kn = trolling_kn(view)
     return lambda position, one: not why_not_there(view, position, one, speed_kn)

@@ -19,7 +19,7 @@ from bot.trip.corrections import correction
 from bot.trip.lures import full_label, lure_slots
 from bot.trip.meant import AnyOne
 
-LAID: Final = (SET, SWAP)
+LAYING_ACTS: Final = (SET, SWAP)
 """Acts that put a lure on a line."""
 
 
@@ -50,7 +50,7 @@ def which_of_them(change: Change) -> tuple[Offer, tuple[Button, ...]] | None:
 
 
 def _the_only_one(call: Call, view: View) -> Call:
-    if call.act not in LAID or call.meaning(AnyOne) is None:
+    if call.act not in LAYING_ACTS or call.meaning(AnyOne) is None:
         return call
     fits = _ready(call, view)
     boxed = find(view.box, colours=call.colours)

@@ -31,7 +31,7 @@ def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
 
 
 def on_their_lines(view: View, wish: SpreadWish) -> SpreadWish:
-    """Return a wish that keeps lures with the lines on which these are; one that is not out stays a name."""
+    """Return a wish to keep lures as one to keep their lines; a lure that is not out stays a name."""
     lines = {there.lure: there.position for there in view.trip.spread.values() if there.lure}
     return replace(wish, keep=tuple(dict.fromkeys(lines.get(one, one) for one in wish.keep)))
 

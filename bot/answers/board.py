@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from bot.answers.advise import verdict
-from bot.answers.emergency import STOPPED, first_steps, open_trouble, way_back
+from bot.answers.emergency import WAY_BACK_FOR, first_steps, open_trouble, way_back
 from bot.answers.open_questions import answerable, left_open_lines
 from bot.answers.proposal import advice_line
 from bot.answers.questions import in_order
@@ -81,7 +81,7 @@ def board_of(view: "View") -> Board | None:
         advice_line(view, verdict(view)),
         _last(view),
         tuple(left_open_lines(view)),
-        first_steps(trouble) if trouble and view.now - trouble.at <= STOPPED else (),
+        first_steps(trouble) if trouble and view.now - trouble.at <= WAY_BACK_FOR else (),
     )
 
 

@@ -48,7 +48,7 @@ _NATURE: Final[Mapping[str, str]] = {
     "man overboard": "Man overboard", "injury": "Injured person", "fire": "On fire",
     "flooding": "Flooding", "collision": "In collision", "distress": "[What is wrong]",
 }  # fmt: skip
-STOPPED: Final = timedelta(minutes=30)
+WAY_BACK_FOR: Final = timedelta(minutes=30)
 """How long every reply gives the way back to a man overboard."""
 ASKED_FOR: Final = timedelta(hours=12)
 """How long the way back is given when somebody asks for it."""
@@ -120,7 +120,7 @@ def _name(trouble: Trouble) -> str:
 
 def way_back_lines(view: View, made: Sequence[Entry]) -> list[str]:
     """Return the way back to a man overboard, for every reply of the first half hour."""
-    trouble = open_trouble(view, STOPPED)
+    trouble = open_trouble(view, WAY_BACK_FOR)
     known = trouble is not None and trouble.place is not None and view.here is not None
     new = trouble is not None and any(entry.id == trouble.entry for entry in made)
     if trouble is None or trouble.what != "man overboard" or not known or new:

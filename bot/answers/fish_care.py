@@ -41,7 +41,7 @@ _LIKE: Final[Mapping[str, str]] = {
 }  # fmt: skip
 
 LEADER: Final = "Leader: trained hands in gloves, no wraps, coils off the feet, ready to let go."
-KEPT: Final = (
+GAFF_CAUTION: Final = (
     "Gaff: one gives the word, nobody in front of it. Sizes, bags and seasons are yours to check."
 )
 BILLFISH_KEPT: Final = (
@@ -68,7 +68,7 @@ CARE: Final[Mapping[str, str]] = {
         "Backing down takes water aboard and can wind line into the propeller: slow, everybody holding on, "
         "out of gear before anyone reaches over. The skipper's word."
     ),
-    "gaff": KEPT,
+    "gaff": GAFF_CAUTION,
     "billfish": BILLFISH_KEPT,
     "keep": "Sizes, bags, seasons and licences are yours to check; the law here comes first.",
 }
@@ -143,7 +143,7 @@ def _kept(before: Trip, fish: Fish) -> list[str]:
     if _is_billfish(fish):
         return [BILLFISH_KEPT]
     kept = any(TABLE[end.act].keeps for one in before.fish for end in one.ends)
-    return [] if kept else [KEPT]
+    return [] if kept else [GAFF_CAUTION]
 
 
 def _interaction(fish: Fish) -> list[str]:

@@ -60,7 +60,7 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
 
 
 def _in_short(slow_or_fast: Sequence[Finding], calls: Sequence[Call], view: View) -> list[str]:
-    """Return in one sentence which lures a new speed does not suit, where they are several."""
+    """Return one sentence on the lures that a new speed does not suit, where they are several."""
     called = next((c.speed_kn for c in calls if TABLE[c.act].form == "speed"), None)
     if called is None or len(slow_or_fast) < 2:
         return []

@@ -24,7 +24,7 @@ SAID_LATELY: Final = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True)
-class OfFish:
+class FishFollowUp:
     """What follows from a fish: the tally, the next change, cautions."""
 
     lines: tuple[str, ...]
@@ -33,11 +33,11 @@ class OfFish:
     buttons: tuple[Button, ...]
 
 
-def of_fish(change: Change, offer: Offer | None) -> OfFish:
+def of_fish(change: Change, offer: Offer | None) -> FishFollowUp:
     """Return what follows from the last fish of a message; no change is proposed beside an offer."""
     about = fish_entry(change)
     if about is None:
-        return OfFish((), "", None, ())
+        return FishFollowUp((), "", None, ())
     fish = _fish_of(change.after.trip, about)
     counts = fish is None or fish.is_catch
     lines = [tally_line(change.after, fish, about.call.act)] if counts else []
@@ -55,7 +55,7 @@ def of_fish(change: Change, offer: Offer | None) -> OfFish:
         *care_lines(change.before, change.after, _fish_entries(change)),
     ]
     buttons = (_done(change, advice), WHY) if advice else ()
-    return OfFish(tuple(lines), aloud, advice, buttons)
+    return FishFollowUp(tuple(lines), aloud, advice, buttons)
 
 
 def _is_long_over(change: Change) -> bool:

@@ -63,7 +63,7 @@ def _bitten(view: View) -> str:
 
 
 def bait_lines(calls: Sequence[Call]) -> list[str]:
-    """Return what bait that was seen does to the advice."""
+    """Return how bait that was seen changes the advice."""
     sizes = [call.size_in for call in calls if call.act == BAIT and call.size_in is not None]
     if sizes:
         near = (

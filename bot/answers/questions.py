@@ -19,7 +19,7 @@ from bot.answers.drawing import (
     spread_pictures,
     wants_picture,
 )
-from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
+from bot.answers.emergency import HOW_FAR, WAY_BACK_FOR, open_trouble, way_back
 from bot.answers.fish_talk import spoken_of
 from bot.answers.open_questions import SAID_AGAIN, left_open_lines
 from bot.answers.places import from_here, last_mark
@@ -200,7 +200,7 @@ def _last(view: View, call: Call) -> Answer:
         return _last_logged(view, call)
     if trouble is None or call.position or call.species or call.names_lure or call.about:
         return _last_logged(view, call)
-    if view.now - trouble.at <= STOPPED:
+    if view.now - trouble.at <= WAY_BACK_FOR:
         return Answer(way_back(view, trouble), buttons=(HOW_FAR,))
     logged = _last_logged(view, call)
     if trouble.place is None:

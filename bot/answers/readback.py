@@ -31,14 +31,14 @@ from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import count, first_few, number, sentence
 from bot.replies.logged import LoggedAct, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
-from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
+from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import ResolvedAct
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
 from bot.trip.lures import full_label, is_known, label
-from bot.trip.meant import SpreadWish, TroubleOver
+from bot.trip.meant import OnWave, SpreadWish, TroubleOver
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
 from bot.trip.state import InWater
@@ -96,13 +96,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         *_promises(change, calls),
         *_nowhere(change),
     ]
-    lines += [
-        *tackle_lines(change.before, change.after, calls),
-        *standby_lines(change.after, calls),
-        *bait_lines(calls),
-    ]
-    lines += bitten_lines(change.before, change.after, calls)
-    lines += spacing_lines(change.before, change.after, calls)
+    lines += _on_calls(change.before, change.after, calls)
     if fish_entry(change) is not None:
         told = of_fish(change, offer)
         lines, advice, buttons = [*lines, *told.lines], told.advice, told.buttons or buttons
@@ -112,7 +106,8 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     made = [record for record in change.records if isinstance(record, Entry)]
     lines += [*still_open_lines(change.before, change.after), *way_back_lines(change.after, made)]
     lines += (day := _day(change))
-    asides = answers(change.after, change.decision.asides, private)
+    asked = change.decision.asides
+    asides = answers(change.after, asked, private) if asked else []
     for one in asides:
         lines.append(one.text)
         spoken = f"{spoken} {one.spoken}".strip()
@@ -122,6 +117,19 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     pictures = tuple(picture for one in asides for picture in one.pictures)
     paper = change.after.files and (bool(day) or any(one.report for one in asides))
     return Answer(text, spoken.strip(), advice, offer, buttons, pictures, paper)
+
+
+def _on_calls(before: View, after: View, calls: Sequence[Call]) -> list[str]:
+    """Return what calls make worth saying: of tackle, of what was seen, of bites, of where lures run."""
+    lines = tackle_lines(before, after, calls)
+    if any(call.what for call in calls):
+        lines += standby_lines(after, calls)
+    if any(call.act == BAIT for call in calls):
+        lines += bait_lines(calls)
+    lines += bitten_lines(before, after, calls)
+    if any(call.speed_kn is not None or call.meaning(OnWave) for call in calls):
+        lines += spacing_lines(before, after, calls)
+    return lines
 
 
 def _beside(put_out: PutOut, change: Change) -> list[str]:
@@ -139,6 +147,11 @@ def _day(change: Change) -> list[str]:
     """Return the day in a few lines, where this ends it."""
     ended = (one for one in change.decision.entries if TABLE[one.call.act].form == "ended")
     return day_lines(change.after) if any(not one.first for one in ended) else []
+
+
+def _of_trays(told: Iterable[ResolvedAct], change: Change) -> list[str]:
+    calls = [one.call for one in told if one.call.act == TRAY]
+    return told_of_trays(change.after, calls, change.before) if calls else []
 
 
 def _logged(change: Change) -> tuple[list[str], str]:
@@ -162,7 +175,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
     again = [one for one in told if one.first is not None]
-    lines += (of_trays := told_of_trays(change.after, [one.call for one in told], change.before))
+    lines += (of_trays := _of_trays(told, change))
     spoken += of_trays[:1]
     told = [one for one in told if one.first is None and one.call.act != TRAY]
     known = [sentence(f"Already logged: {short(one.call)}") for one in decision.known]
@@ -227,7 +240,8 @@ def _named(calls: Sequence[Call]) -> str:
         else:
             lines[wish.from_tray] = lines.get(wish.from_tray, 0) + 1
     trays = [f"{Tray(name).words} put out, {count(many, 'line')}" for name, many in lines.items()]
-    return "; ".join([*trays, *undone_words(into), *([list_words(others)] if others else [])])
+    undone = undone_words(into) if into else []
+    return "; ".join([*trays, *undone, *([list_words(others)] if others else [])])
 
 
 def _about(one: ResolvedAct, change: Change) -> LoggedAct:

@@ -12,7 +12,7 @@ from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import sentence, span_words
 from bot.spread.rules import common_speeds_kn, range_words
-from bot.spread.standby import CASTING, DIVER
+from bot.spread.standby import CASTER, DIVER
 from bot.tackle.box import name_key
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY
@@ -35,7 +35,7 @@ def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
     for call in calls:
         if call.what in ON_TOP:
             lines.append(
-                f"On top: cast to them. {sentence(_stand(view, CASTING))} Mind who stands behind the cast."
+                f"On top: cast to them. {sentence(_stand(view, CASTER))} Mind who stands behind the cast."
             )
         why = _no_bite(view, call)
         if call.what == DEEP and why:

@@ -122,7 +122,7 @@ def next_json(view: View) -> dict[str, Any]:
 
 
 def plain(value: float | None) -> float | int | None:
-    """Return a whole number as one."""
+    """Return a number without a fraction as an int, any other as it is."""
     return int(value) if value is not None and value == int(value) else value
 
 

@@ -36,7 +36,7 @@ FAST: Final = "fast"
 LARGEST_IN: Final = 40.0
 """Length of the largest lure: a class that carries it carries any."""
 NOTHING: Final = SpreadWish()
-GONE: Final = ("lost", "rework")
+OUT_OF_PLANS: Final = ("lost", "rework")
 """Lures that no plan has."""
 
 
@@ -76,7 +76,7 @@ def plan_input(view: View, call: Call, before: Call | None = None) -> PlanInput:
     call, wish = _by_name(view, call, wish)
     wish = with_what_is_out(view, wish)
     every = view.box if wish.to_do == "filled" else view.ready
-    sound = tuple(one for one in every if view.readiness[one.name].state not in GONE)
+    sound = tuple(one for one in every if view.readiness[one.name].state not in OUT_OF_PLANS)
     lures, left = _without_aside(view, sound, call, wish)
     found = PlanInput(call, wish, lures, view.boat.in_units(view.units), _speed(view, call))
     steps = (

@@ -36,6 +36,7 @@ BENCHES: Final = {
     "sticking": "why fish do not stick: alarms where something is wrong, and where nothing is",
     "works": "what is said to work: how often it comes true, on seas of which the truth is known",
     "scale": "a log of many trips: opening, tally, reply",
+    "entered": "how many files of the program one typed call enters",
     "start": "what a command costs before it says anything, on a log of many trips",
     "lives": "conversations and lives of fish: what the log holds at the end; --true",
     "crews": "many groups at once",

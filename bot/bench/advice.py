@@ -22,7 +22,7 @@ import numpy as np
 from bot.advice.data import Exposure
 from bot.advice.layout import Layout, Levels, layout_of
 from bot.advice.season import Earlier, believe
-from bot.bench.advice_bounds import Factors, Unruled
+from bot.bench.advice_bounds import Factors, UnruledAdvice
 from bot.bench.advice_fish import families_of, fish_season
 from bot.bench.advice_policies import (
     CopyTheBite,
@@ -74,7 +74,7 @@ ABROAD: Final[Mapping[str, MakePolicy]] = {
     "copy the last bite": CopyTheBite,
     "greedy, right model": RightModel,
     "deckcall": Direct,
-    "the same without rules": Unruled,
+    "the same without rules": UnruledAdvice,
     "greedy, told the factors": Factors,
     "oracle": Oracle,
 }
@@ -86,7 +86,7 @@ REPEATS: Final = 15
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the measurement; give 0."""
+    """Run the measurement; return 0."""
     options = _options(argv)
     if options.fit:
         show_fit(options.seed)

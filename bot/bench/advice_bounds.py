@@ -1,7 +1,8 @@
 """What could be won with fewer rules or more knowledge, beside the advice: how far off is what it may know?
 
 `Factors` is given that sizes, leading colours and lines act each by themselves and stay, which no boat knows;
-`Unruled` has the belief of the advice and makes every change that it expects to gain by, however unlikely.
+`UnruledAdvice` has the belief of the advice and makes every change that it expects to gain by, however
+unlikely.
 """
 
 from collections.abc import Iterator
@@ -11,7 +12,7 @@ from typing import Any, ClassVar, Final
 import numpy as np
 
 from bot.advice.bites import prey_of
-from bot.advice.data import Change
+from bot.advice.data import LureChange
 from bot.advice.layout import Levels, layout_of
 from bot.advice.season import believe
 from bot.bench.advice_factors import Scales
@@ -63,7 +64,7 @@ class Factors(RightModel):
             yield found[0]
 
 
-class Unruled(Direct):
+class UnruledAdvice(Direct):
     """The belief of the advice without its rules: whatever is expected to gain goes out at once."""
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
@@ -79,7 +80,7 @@ class Unruled(Direct):
                 return
             old = self.sea.lures[held[line]].name
             new = self.sea.lures[lure].name
-            self.swaps.append(Change(POSITIONS[line], new, old, self._time(at_h)))
+            self.swaps.append(LureChange(POSITIONS[line], new, old, self._time(at_h)))
             held[line] = lure
             yield Swap(line, lure)
 

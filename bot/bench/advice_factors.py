@@ -73,7 +73,7 @@ class Layout:
         return tuple(int(end) for end in ends)
 
     def kind_rows(self, kinds: Sequence[Kind] | None = None) -> Array:
-        """Return for each kind the columns of the lure itself, without position and hour."""
+        """Return the columns of the lure itself for each kind, without position and hour."""
         if kinds is None:
             return self._kind_rows
         return self._kind_rows[[self._number[kind] for kind in kinds]]

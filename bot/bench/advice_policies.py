@@ -15,7 +15,7 @@ from typing import Any, ClassVar, Final
 import numpy as np
 
 from bot.advice.bites import follows, prey_of
-from bot.advice.data import Change, Exposure, InWater, Spare, Verdict
+from bot.advice.data import Exposure, InWater, LureChange, Spare, Verdict
 from bot.advice.model import Gauss, fit, ready
 from bot.advice.next_change import next_change
 from bot.advice.season import NOTHING, Earlier
@@ -258,7 +258,7 @@ class Direct(Policy):
         self._seen: dict[Cell, list[float]] = {}
         self._prey: list[tuple[float, float]] = []
         self._day = 0
-        self.swaps: list[Change] = []
+        self.swaps: list[LureChange] = []
 
     def morning(self, day: int) -> None:
         """Put what was seen so far among the earlier trips."""
@@ -282,7 +282,7 @@ class Direct(Policy):
             line = POSITIONS.index(found.position)
             number = next(n for n, one in enumerate(self.sea.lures) if one.name == found.lure)
             old = self.sea.lures[held[line]].name
-            self.swaps.append(Change(found.position, found.lure, old, self._time(at_h)))
+            self.swaps.append(LureChange(found.position, found.lure, old, self._time(at_h)))
             held[line], self._strikes[line], self._raises[line] = number, 0, 0
             self._struck_h[line] = -math.inf
             yield Swap(line, number, found.chance)

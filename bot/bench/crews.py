@@ -44,7 +44,7 @@ DRAIN_S: Final = 120.0
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class LoadResult:
     """What came of one load."""
 
     groups: int
@@ -95,7 +95,7 @@ def main(argv: list[str]) -> int:
     return 0
 
 
-async def _measure(groups: int, args: argparse.Namespace) -> Measured:
+async def _measure(groups: int, args: argparse.Namespace) -> LoadResult:
     server = Server()
     runner, base = await server.start()
     chats = [-1_000_000 - number for number in range(groups)]
@@ -125,7 +125,7 @@ async def _measure(groups: int, args: argparse.Namespace) -> Measured:
     ended_s = max((server.called_s[c] + s for c, s in waits.items()), default=0.0)
     waits_s, seconds = list(waits.values()), max(ended_s - begun_s, 0.001)
     p50_s, p95_s = np.percentile(waits_s, (50, 95)) if waits_s else (np.inf, np.inf)
-    return Measured(
+    return LoadResult(
         groups, calls, len(waits_s), kept, len(waits_s) / seconds, float(p50_s), float(p95_s),
         max([*waits_s, 0.0]), memory_mb, tuple(1000 * s / max(calls, 1) for s in spent_s),
     )  # fmt: skip

@@ -22,12 +22,12 @@ def main(argv: list[str]) -> int:
     for line in (folder / "day.jsonl").read_text(encoding="utf-8").splitlines():
         told = json.loads(line)
         if "sound" in told:
-            sound = recording(told["said"], told["voice"], told["noise"], told["snr_db"])
+            sound = make_recording(told["said"], told["voice"], told["noise"], told["snr_db"])
             (folder / told["sound"]).write_bytes(sound)
     return 0
 
 
-def recording(said: str, voice: str, noise: str, snr_db: float, seed: int = 7) -> bytes:
+def make_recording(said: str, voice: str, noise: str, snr_db: float, seed: int = 7) -> bytes:
     """Return a call in a voice over a noise, as OGG/Opus."""
     silence = round(SILENCE_S * RATE)
     speech = np.pad(speak(said, BY_NAME[voice]), (silence, silence))

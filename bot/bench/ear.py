@@ -76,7 +76,7 @@ Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SpokenClip:
     """A recording with what was said in it and what must come of it."""
 
     text: str
@@ -104,7 +104,7 @@ def main(argv: list[str]) -> int:
     return 0
 
 
-def recordings(args: argparse.Namespace) -> Iterator[Said]:
+def recordings(args: argparse.Namespace) -> Iterator[SpokenClip]:
     """Return every line once at each ratio, in voices and noises drawn from the seed."""
     rng, chance = Random(args.seed), np.random.default_rng(args.seed)
     noise = _noises(args.noise, args.part, chance)
@@ -122,7 +122,7 @@ def recordings(args: argparse.Namespace) -> Iterator[Said]:
                 pcm = to_pcm(opus(sound))
             except AudioError:
                 continue
-            yield Said(row["text"], tuple(row["calls"]), snr_db, pcm)
+            yield SpokenClip(row["text"], tuple(row["calls"]), snr_db, pcm)
 
 
 def _rows(files: Sequence[Path]) -> list[Any]:
@@ -147,7 +147,7 @@ def _noises(
     return one
 
 
-def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
+def _show(rows: Sequence[tuple[SpokenClip, Transcript]], words: Language) -> None:
     """Print what becomes of the calls and of talk, and how many words of the best line are wrong."""
     peer = writer()
     print("right and done | right, asked | wrong, asked | not understood | wrong and logged")
@@ -183,7 +183,7 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
 _ENDS = ("done", "asked", "asked wrongly", "none", "wrong")
 
 
-def _end(said: Said, meant: Understanding, transcript: Transcript) -> str:
+def _end(said: SpokenClip, meant: Understanding, transcript: Transcript) -> str:
     outcome, _ = would_do(meant, transcript, _AT)
     right = _is_right(said, meant)
     if outcome in ("logged", "answered"):
@@ -194,11 +194,11 @@ def _end(said: Said, meant: Understanding, transcript: Transcript) -> str:
     return "none"
 
 
-def _is_right(said: Said, meant: Understanding) -> bool:
+def _is_right(said: SpokenClip, meant: Understanding) -> bool:
     return same_calls(said.calls, [call.to_json() for call in meant.calls])
 
 
-def _fit(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
+def _fit(rows: Sequence[tuple[SpokenClip, Transcript]], words: Language) -> None:
     """Fit how likely the calls are those of the words that were said, whatever is right to make of them."""
     figures: list[tuple[float, ...]] = []
     right: list[bool] = []

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from bot.bench.ear_mix import Clips
 from bot.bench.ear_people import Person
-from bot.bench.ear_speak import APART, RATE, Said, Samples, read_new
+from bot.bench.ear_speak import APART, RATE, ClipSample, Samples, read_new
 
 Rows = npt.NDArray[np.int64]
 Spelt = Callable[[Sequence[str]], list[list[int]]]
@@ -70,7 +70,7 @@ class Corpus:
     def and_more(
         self,
         sounds: Sequence[Samples],
-        said: Sequence[Said],
+        said: Sequence[ClipSample],
         spelt: Spelt,
         device: str,
     ) -> "Corpus":

@@ -40,7 +40,7 @@ def main(argv: list[str]) -> int:
     device = "cuda" if torch.cuda.is_available() else "cpu"
     tokenizer = tokenizer_of(args.folder)
     weights = ear_weights.read(args.folder / "model/model.bin").weights
-    never = torch.tensor(unsaid(tokenizer), device=device)
+    never = torch.tensor(unwritten_tokens(tokenizer), device=device)
     teacher = Teacher(
         device,
         net.Bands(device),
@@ -63,7 +63,7 @@ def tokenizer_of(folder: Path) -> Any:
     return Tokenizer.from_file(str(folder / "model/tokenizer.json"))
 
 
-def unsaid(tokenizer: Any) -> list[int]:
+def unwritten_tokens(tokenizer: Any) -> list[int]:
     """Return the tokens with figures and marks, which are not written."""
     words = [tokenizer.decode([n]) for n in range(net.LAST_WORD)]
     return [n for n, w in enumerate(words) if any(c.isdigit() or c in "[]()♪*#<>{}" for c in w)]
@@ -141,14 +141,14 @@ class Teacher:
         words = plain_words(text)
         if label:
             right = words == label.split()
-            target = row if right else spelt(self.tokenizer, [label])[0]
+            target = row if right else written_tokens(self.tokenizer, [label])[0]
             return Person(sound, source, target, soft if right else None)
         odd = not words or sure < LEAST_SURE or not text.isascii() or _loops(row)
         long = len(row) > 6 + 9 * len(sound) / RATE
         return None if odd or long else Person(sound, source, row, soft)
 
 
-def spelt(tokenizer: Any, texts: Sequence[str]) -> list[list[int]]:
+def written_tokens(tokenizer: Any, texts: Sequence[str]) -> list[list[int]]:
     """Return the tokens of sentences as Whisper writes them."""
     rows = [["I" if w == "i" else w.replace("i'", "I'") for w in text.split()] for text in texts]
     lines = [" ".join(row) for row in rows]

@@ -63,7 +63,7 @@ Floats = ear_voices.Floats
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class ClipSample:
     """One clip among the samples of its process."""
 
     text: str
@@ -114,14 +114,14 @@ def speak_all(
             print("speak", number, tried, kept, wrong, flush=True)
 
 
-def read_new(folder: Path, read: set[Path]) -> tuple[list[Samples], list[Said]]:
+def read_new(folder: Path, read: set[Path]) -> tuple[list[Samples], list[ClipSample]]:
     """Return the samples of each file that was not read yet, and all its clips in the same order."""
     files = sorted(set(folder.glob("*.json")) - read)
     read.update(files)
     with ThreadPoolExecutor(8) as pool:
         sounds = list(pool.map(np.load, [file.with_suffix(".npy") for file in files]))
     rows = (row for file in files for row in json.loads(file.read_text("utf-8")))
-    return sounds, [Said(*row) for row in rows]
+    return sounds, [ClipSample(*row) for row in rows]
 
 
 def _jobs(sentences: Iterable[tuple[str, str]], rng: Random) -> list[tuple[str, str]]:

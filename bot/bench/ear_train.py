@@ -31,9 +31,9 @@ from bot.bench.ear_people import (
     Teacher,
     heard_before,
     packed_clips,
-    spelt,
     tokenizer_of,
-    unsaid,
+    unwritten_tokens,
+    written_tokens,
 )
 from bot.bench.ear_speak import RATE, speak_all
 from bot.bench.word_errors import plain_words, word_errors
@@ -149,7 +149,7 @@ class _Run:
         self.bands = net.Bands(self.device)
         weights = ear_weights.read(args.folder / "model/model.bin").weights
         self.original = net.parameters(weights, self.device)
-        self.never = torch.tensor(unsaid(self.tokenizer), device=self.device)
+        self.never = torch.tensor(unwritten_tokens(self.tokenizer), device=self.device)
         self.few = 24 if args.small else None
         self.most = 20 if args.small else 1 << 30
         self.coded: list[Any] = []
@@ -169,7 +169,7 @@ class _Run:
         self.reader = Reader(
             self.args.clips,
             Corpus.of_people(people, self.device),
-            lambda texts: spelt(self.tokenizer, texts),
+            lambda texts: written_tokens(self.tokenizer, texts),
             self.device,
         )
         if not self.args.speak:

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Final
 
 from bot.bench.crews_server import CUT
-from bot.bench.faults_rig import FIRST, GROUP, Counted, Rig, words
+from bot.bench.faults_rig import FIRST, GROUP, FaultRow, Rig, words
 
 Scenario = Callable[[Rig, float], Awaitable[None]]
 """Plays one fault; the number scales how long it goes on."""
@@ -48,7 +48,7 @@ def main(argv: list[str]) -> int:
     return 1 if bad else 0
 
 
-async def _play(scenario: Scenario, scale: float) -> Counted | None:
+async def _play(scenario: Scenario, scale: float) -> FaultRow | None:
     with tempfile.TemporaryDirectory() as folder, _disk(Path(folder), scenario) as home:
         if home is None:
             return None
@@ -219,7 +219,7 @@ async def _strangers(rig: Rig, scale: float) -> None:
         await asyncio.sleep(0.1)
 
 
-def _spoken(rig: Rig) -> Counted | None:
+def _spoken(rig: Rig) -> FaultRow | None:
     """Count typed and spoken calls together, where there were spoken ones."""
     spoken = rig.server.asked.count("getFile") and sum(
         chat == GROUP and message >= 100_000 for chat, message in rig.server.called_s
@@ -231,7 +231,7 @@ def _spoken(rig: Rig) -> Counted | None:
         query = "SELECT count(*) FROM entries WHERE act = 'strike' AND void = 0"
         (found,) = db.execute(query).fetchone()
     answers = sum(text.startswith("Strike") for text in rig.server.texts)
-    return Counted(
+    return FaultRow(
         typed.sent + spoken, typed.acknowledged + min(answers, spoken),
         typed.once + min(found, spoken), typed.lost + max(0, spoken - found),
         typed.doubled + max(0, found - spoken),

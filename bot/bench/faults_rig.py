@@ -23,7 +23,7 @@ LONGEST_S: Final = 240.0
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class FaultRow:
     """One row of the table."""
 
     sent: int
@@ -103,12 +103,12 @@ class Rig:
         """Return how many of the calls the crew saw answered."""
         return len({number for text in self.server.texts for number in _numbers_in(text)})
 
-    def counted(self) -> Counted:
+    def counted(self) -> FaultRow:
         """Return the row of the table."""
         said = self.said()
         times = [said[number] for number in range(FIRST, FIRST + self.calls)]
         doubled = sum(found > 1 for found in times)
-        return Counted(self.calls, self.seen(), times.count(1), times.count(0), doubled)
+        return FaultRow(self.calls, self.seen(), times.count(1), times.count(0), doubled)
 
 
 def words(number: int) -> str:

@@ -47,7 +47,7 @@ ORDERS = _HEAD + (
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class SpokenSentence:
     """One recording and what was said."""
 
     said: str
@@ -63,7 +63,7 @@ class Set:
 
     name: str
     jsgf: str
-    items: tuple[Spoken, ...]
+    items: tuple[SpokenSentence, ...]
 
 
 def main(argv: list[str]) -> int:
@@ -84,21 +84,21 @@ def main(argv: list[str]) -> int:
     return 0
 
 
-def hear(engine: SphinxEngine, item: Spoken) -> tuple[Transcript, float]:
+def hear(engine: SphinxEngine, item: SpokenSentence) -> tuple[Transcript, float]:
     """Return what was heard and how long it took, from the decoded sound on."""
-    pcm = recording(item)
+    pcm = make_recording(item)
     started = time.perf_counter()
     return engine.transcribe(pcm), time.perf_counter() - started
 
 
-def recording(item: Spoken) -> Pcm:
+def make_recording(item: SpokenSentence) -> Pcm:
     """Lay noise over a sentence and send it as a messenger does."""
     return hear_data.in_noise(
         item.sound, NOISES[item.number % len(NOISES)], item.snr_db, item.number
     )
 
 
-def show(one: Set, results: Sequence[tuple[Spoken, Transcript, float]]) -> None:
+def show(one: Set, results: Sequence[tuple[SpokenSentence, Transcript, float]]) -> None:
     """Print what became of the sentences of the grammar, and of the others."""
     print(f"\n{one.name}\n  dB  count  first right  right+accepted  right+asked  wrong+asked"
           "  WRONG+ACCEPTED  refused  | others accepted  asked")  # fmt: skip
@@ -152,10 +152,10 @@ def sets(count: int, seed: int) -> Iterator[Set]:
 
 def _items(
     own: Iterable[tuple[str, Sound]], others: Iterable[tuple[str, Sound]]
-) -> tuple[Spoken, ...]:
+) -> tuple[SpokenSentence, ...]:
     rows = [(True, *row) for row in own] + [(False, *row) for row in others]
     return tuple(
-        Spoken(said, mine, sound, SNRS_DB[number % len(SNRS_DB)], number)
+        SpokenSentence(said, mine, sound, SNRS_DB[number % len(SNRS_DB)], number)
         for number, (mine, said, sound) in enumerate(rows)
     )
 

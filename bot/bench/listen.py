@@ -17,7 +17,7 @@ from datetime import UTC, datetime, timedelta
 from bot.bench.corpus import corpus_language
 from bot.bench.hear_run import calls_taken
 from bot.bench.hear_sample import read_jsgf
-from bot.bench.listen_data import SNRS_DB, Hour, Said, hour
+from bot.bench.listen_data import SNRS_DB, Hour, SpokenCall, hour
 from bot.calls.language import Language
 from bot.calls.understand import understand
 from bot.fittings import ear_grammar
@@ -106,7 +106,7 @@ class Call:
 
 
 @dataclass(slots=True)
-class Timed:
+class TimedStage:
     """Stands between the loop and the spotter and the engine, and takes the time."""
 
     stream: Stream
@@ -144,7 +144,7 @@ class Timed:
 class TimedWatch(Watch):
     """Remembers when it was woken."""
 
-    def __init__(self, parts: Timed) -> None:
+    def __init__(self, parts: TimedStage) -> None:
         super().__init__(Timing())
         self.parts, self.wakes = parts, list[Wake]()
 
@@ -159,7 +159,7 @@ def _run(
 ) -> tuple[list[Wake], list[Call], Hour]:
     """Play the hour; nothing sounds, so the ear is never deaf."""
     stream = Stream(played.pcm)
-    parts = Timed(stream, SphinxSpotter(phrase, strictness), engine, words)
+    parts = TimedStage(stream, SphinxSpotter(phrase, strictness), engine, words)
     watch = TimedWatch(parts)
     clock = Clock(lambda s: _BEGUN + timedelta(seconds=s))
     ear = Listener(
@@ -226,19 +226,19 @@ def _report(wakes: list[Wake], calls: list[Call], played: Hour, words: Language)
               f" 95 % {waits[int(0.95 * len(waits))]:.2f} s")  # fmt: skip
 
 
-def _around(call: Call, said: Iterable[Said]) -> str:
+def _around(call: Call, said: Iterable[SpokenCall]) -> str:
     """Return what was said while a call was taken."""
     heard = (one for one in said if one.start_s < call.now_s and one.end_s > call.start_s)
     return ", ".join(f"{one.text!r} ({one.kind})" for one in heard) or "nothing"
 
 
-def _wait(said: Said, wake: Wake, call: Call) -> float:
+def _wait(said: SpokenCall, wake: Wake, call: Call) -> float:
     """Return the seconds from the end of a call to the start of its answer."""
     ready_s = max(call.now_s, wake.now_s + wake.took_s)
     return ready_s + call.took_s - said.end_s
 
 
-def _became(said: Said, call: Call, words: Language) -> str:
+def _became(said: SpokenCall, call: Call, words: Language) -> str:
     calls, outcome = (
         calls_taken(call.heard, words) if isinstance(call.heard, Transcript) else ((), "refused")
     )
@@ -250,11 +250,11 @@ def _became(said: Said, call: Call, words: Language) -> str:
     return "right+done" if right else "WRONG+DONE"
 
 
-def _during(at_s: float, said: Iterable[Said]) -> str:
+def _during(at_s: float, said: Iterable[SpokenCall]) -> str:
     return next((s.kind for s in said if s.start_s - 0.3 <= at_s <= s.end_s + 0.5), "noise")
 
 
-class Undecided(SphinxSpotter):
+class NullSpotter(SphinxSpotter):
     """Finds nothing, and remembers how well every proposal fitted."""
 
     def __init__(self, phrase: str, stream: Stream) -> None:
@@ -275,8 +275,8 @@ class Undecided(SphinxSpotter):
 def _tune(played: Hour, phrase: str) -> None:
     """Say for several strictnesses what would be found; an ear that never wakes hears the whole hour."""
     stream = Stream(played.pcm)
-    spotter = Undecided(phrase, stream)
-    parts = Timed(stream, spotter, None, None)  # type: ignore[arg-type]
+    spotter = NullSpotter(phrase, stream)
+    parts = TimedStage(stream, spotter, None, None)  # type: ignore[arg-type]
     clock = Clock(lambda s: _BEGUN + timedelta(seconds=s))
     ear = Listener(
         "", Watch(Timing()), open_detector(), spotter, parts, Aloud(None, None), clock, _silent

@@ -33,7 +33,7 @@ _KINDS_AN_HOUR: Final = {"wake": 60, "talk": 180, "unwoken": 40, "radio": 110, "
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SpokenCall:
     """Something that was said in the hour."""
 
     kind: str
@@ -55,7 +55,7 @@ class Hour:
     """The sound, what was said, and where anybody speaks."""
 
     pcm: Pcm
-    said: tuple[Said, ...]
+    said: tuple[SpokenCall, ...]
 
 
 def hour(
@@ -72,7 +72,7 @@ def hour(
         np.save(sound, made.pcm.samples)
         told.write_text(json.dumps([asdict(one) for one in made.said]), encoding="utf-8")
     rows = json.loads(told.read_text(encoding="utf-8"))
-    return Hour(Pcm(np.load(sound)), tuple(Said(**row) for row in rows))
+    return Hour(Pcm(np.load(sound)), tuple(SpokenCall(**row) for row in rows))
 
 
 def _made(phrase: str, sampler: Sampler, seed: int, parts: Sequence[str], seconds: float) -> Hour:
@@ -102,7 +102,7 @@ def _made(phrase: str, sampler: Sampler, seed: int, parts: Sequence[str], second
 def _lines(
     phrase: str, sampler: Sampler, voices: Sequence[str], parts: Sequence[str],
     seconds: float, rng: np.random.Generator,
-) -> list[Said]:  # fmt: skip
+) -> list[SpokenCall]:  # fmt: skip
     """Return what is said, in the order in which it is said; the times are not yet known."""
     counts = {kind: round(n * seconds / 3600) for kind, n in _KINDS_AN_HOUR.items()}
     chatter = [line for part in parts for line in talk_lines(PARTS[part].corpora)]
@@ -115,7 +115,7 @@ def _lines(
         "near": [_near(phrase, rng) for _ in range(counts["near"])],
     }
     found = [
-        Said(
+        SpokenCall(
             kind, text, voices[n % len(voices)],
             SNRS_DB[n // len(voices) % len(SNRS_DB)], 0.0, 0.0,
         )
@@ -134,7 +134,7 @@ def _near(phrase: str, rng: np.random.Generator) -> str:
     return str(rng.choice(frames)).format(word)
 
 
-def _spoken(said: Said, phrase: str, rng: np.random.Generator) -> list[Sound]:
+def _spoken(said: SpokenCall, phrase: str, rng: np.random.Generator) -> list[Sound]:
     """Return the pieces: for a call after the phrase the phrase, the pause and the call; else one."""
     rate, pitch = float(rng.uniform(0.9, 1.2)), float(rng.uniform(0.95, 1.05))
     voice = BY_NAME[said.voice]
@@ -152,7 +152,7 @@ def _spoken(said: Said, phrase: str, rng: np.random.Generator) -> list[Sound]:
     ]
 
 
-def _placed(said: Said, pieces: list[Sound], at_s: float, sound: Sound) -> Said:
+def _placed(said: SpokenCall, pieces: list[Sound], at_s: float, sound: Sound) -> SpokenCall:
     """Add something to the sound, so loud that it stands as far over the noise there as it says."""
     speech = np.concatenate(pieces)
     first = int(at_s * RATE)
@@ -161,7 +161,7 @@ def _placed(said: Said, pieces: list[Sound], at_s: float, sound: Sound) -> Said:
     there += level * speech
     ends = np.cumsum([len(piece) for piece in pieces]) / RATE + at_s
     woken_s, begun_s = (float(ends[0]), float(ends[1])) if len(pieces) == 3 else (0.0, at_s)
-    return Said(
+    return SpokenCall(
         said.kind, said.text, said.voice, said.snr_db, at_s, float(ends[-1]), woken_s, begun_s
     )
 
@@ -199,5 +199,5 @@ def _length(pieces: Sequence[Sound]) -> float:
     return sum(map(len, pieces)) / RATE
 
 
-def _rest(said: Said) -> float:
+def _rest(said: SpokenCall) -> float:
     return QUIET_S if said.kind == "wake" else 0.0

@@ -68,7 +68,7 @@ class ReadRight(Desk):
 
 
 @dataclass(frozen=True, slots=True)
-class Ended:
+class EndState:
     """What there is after the last line: replies, entries that stand and that do not, counts, what is out."""
 
     replies: tuple[Reply, ...]
@@ -80,7 +80,7 @@ class Ended:
 
 
 @dataclass(frozen=True, slots=True)
-class Scored:
+class Score:
     """How a conversation came out, and why."""
 
     kind: str
@@ -123,7 +123,7 @@ def begin_log(home: Path) -> Path:
     return home
 
 
-def say_lines(talk: Row, start: Path, true: bool = False) -> Ended:
+def say_lines(talk: Row, start: Path, true: bool = False) -> EndState:
     """Say the lines of a conversation in a trip that has begun (a copy of it)."""
     truths = talk["line_calls"] if true else [None] * len(talk["lines"])
     with tempfile.TemporaryDirectory() as folder:
@@ -141,7 +141,7 @@ def say_lines(talk: Row, start: Path, true: bool = False) -> Ended:
     new = tuple(row for row in stand if row["id"] not in before)
     gone = before - {row["id"] for row in stand}
     out = {row["position"]: row["size_in"] for row in spread if row["lure"] or row["size_in"]}
-    return Ended(tuple(replies), new, bool(gone), counts, out)
+    return EndState(tuple(replies), new, bool(gone), counts, out)
 
 
 def entries(home: Path) -> tuple[Row, ...]:
@@ -153,7 +153,7 @@ def entries(home: Path) -> tuple[Row, ...]:
     return tuple(dict(row) for row in rows)
 
 
-def score(talk: Row, ended: Ended) -> Scored:
+def score(talk: Row, ended: EndState) -> Score:
     """Judge what a log holds at the end by what it must hold."""
     want = talk.get("counts", {})
     high = any(ended.counts[name] > n for name, n in want.items())
@@ -176,7 +176,7 @@ def score(talk: Row, ended: Ended) -> Scored:
         kind = "should have asked"
     else:
         kind = "right"
-    return Scored(kind, tuple(missing), tuple(extra), high or low)
+    return Score(kind, tuple(missing), tuple(extra), high or low)
 
 
 def compare_entries(
@@ -206,7 +206,7 @@ def compare_entries(
     return missing, left
 
 
-def show(name: str, talk: Row, ended: Ended, scored: Scored) -> None:
+def show(name: str, talk: Row, ended: EndState, scored: Score) -> None:
     """Print a conversation that did not come out right."""
     print(f"\n{scored.kind}: {name}")
     for (minute, who, text), meant, reply in zip(

@@ -30,7 +30,7 @@ WAIT_S: Final = 300.0
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class ProcessMemory:
     """What one process holds."""
 
     what: str
@@ -54,8 +54,8 @@ def main(argv: list[str]) -> int:
     return 0 if total < GOAL_MB else 1
 
 
-def show(when: str, held: Sequence[Held]) -> float:
-    """Print what the processes hold, and give the sum in MB."""
+def show(when: str, held: Sequence[ProcessMemory]) -> float:
+    """Print what the processes hold, and return the sum in MB."""
     total = sum(one.pss_mb for one in held)
     print(f"{when}: {total:.0f} MB in {len(held)} processes")
     for one in held:
@@ -63,7 +63,9 @@ def show(when: str, held: Sequence[Held]) -> float:
     return total
 
 
-async def _measure(args: argparse.Namespace) -> tuple[tuple[Held, ...], tuple[Held, ...]]:
+async def _measure(
+    args: argparse.Namespace,
+) -> tuple[tuple[ProcessMemory, ...], tuple[ProcessMemory, ...]]:
     server = Server()
     runner, base = await server.start()
     with tempfile.TemporaryDirectory() as folder:
@@ -87,7 +89,7 @@ async def _measure(args: argparse.Namespace) -> tuple[tuple[Held, ...], tuple[He
     return before, after
 
 
-def processes(parent: int) -> Iterator[Held]:
+def processes(parent: int) -> Iterator[ProcessMemory]:
     """Yield the memory of a process and of all that it started."""
     families: dict[int, list[int]] = {}
     for status in Path("/proc").glob("[0-9]*/stat"):
@@ -101,10 +103,10 @@ def processes(parent: int) -> Iterator[Held]:
             yield _held(pid, pid == parent)
 
 
-def _held(pid: int, is_parent: bool) -> Held:
+def _held(pid: int, is_parent: bool) -> ProcessMemory:
     lines = Path(f"/proc/{pid}/smaps_rollup").read_text(encoding="ascii").splitlines()[1:]
     sizes = {line.split(":")[0]: int(line.split()[1]) / 1000 for line in lines}
-    return Held("bot" if is_parent else _name(pid), sizes["Pss"], sizes["Rss"])
+    return ProcessMemory("bot" if is_parent else _name(pid), sizes["Pss"], sizes["Rss"])
 
 
 def _name(pid: int) -> str:

@@ -45,7 +45,7 @@ class Result:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the bench; give 0, or 2 where hassil is not installed."""
+    """Run the bench; return 0, or 2 where hassil is not installed."""
     parser = argparse.ArgumentParser(prog="python -m bot.bench parse", description=__doc__)
     parser.add_argument("--lines", type=int, default=LINES, help=f"0 for all that can be ({LINES})")
     parser.add_argument("--seed", type=int, default=1, help="which lines are drawn (1)")

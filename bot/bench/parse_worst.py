@@ -35,7 +35,7 @@ class Worst(NamedTuple):
 
 
 def worst_lines(words: Language, of_each: int, seed: int = 1) -> Iterator[Worst]:
-    """Read lines of every kind, so many `of_each`; give what they took."""
+    """Read lines of every kind, so many `of_each`; return what they took."""
     for kind, make in _kinds(words.grammar, random.Random(seed)).items():
         took, longest = [], 0
         for _ in range(of_each):

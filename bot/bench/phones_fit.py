@@ -71,7 +71,7 @@ def _trained(
     speech: Sequence[phones_data.Speech],
     minutes: float,
     seed: int,
-    listed: Sequence[phones_look.Heard],
+    listed: Sequence[phones_look.LookSample],
 ) -> dict[str, Floats]:
     import torch
 

@@ -26,7 +26,7 @@ PEOPLE_NOISES = ("water", "babble", "outboard", "wind")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Heard:
+class LookSample:
     """One recording to find the sentence of."""
 
     kind: str
@@ -37,12 +37,12 @@ class Heard:
     chart: Chart
 
 
-def recordings(calls: int, of_people: int, seed: int) -> list[Heard]:
+def recordings(calls: int, of_people: int, seed: int) -> list[LookSample]:
     """Make what is looked at: nothing of it is trained on, nor is it what `hear` tests with."""
     return [*_calls(calls, seed), *_of_people(of_people, seed)]
 
 
-def looked_at(found: Network, listed: Sequence[Heard]) -> str:
+def looked_at(found: Network, listed: Sequence[LookSample]) -> str:
     """Return a table of the shares of sentences found, by kind and SNR, and of the calls by noise."""
     hits: dict[tuple[str, float], list[bool]] = defaultdict(list)
     for one in listed:
@@ -58,14 +58,14 @@ def looked_at(found: Network, listed: Sequence[Heard]) -> str:
     return "\n".join(rows)
 
 
-def _calls(count: int, seed: int) -> Iterator[Heard]:
+def _calls(count: int, seed: int) -> Iterator[LookSample]:
     part, grammar = hear_data.PARTS["choose"], ear_grammar(corpus_language())
     sampler, chart = read_jsgf(grammar.jsgf), _chart(grammar)
     for item in hear_data.calls(sampler, count, seed, part.voices, CALL_NOISES, CALL_SNRS_DB):
-        yield Heard("calls", item.noise, item.snr_db, item.said, hear_data.sound(item), chart)
+        yield LookSample("calls", item.noise, item.snr_db, item.said, hear_data.sound(item), chart)
 
 
-def _of_people(count: int, seed: int) -> Iterator[Heard]:
+def _of_people(count: int, seed: int) -> Iterator[LookSample]:
     for one in hear_people.sets(count, seed):
         if one.name == "orders":
             continue  # synthetic voices, of those tested with
@@ -75,7 +75,7 @@ def _of_people(count: int, seed: int) -> Iterator[Heard]:
             snr_db = PEOPLE_SNRS_DB[n % len(PEOPLE_SNRS_DB)]
             noise = PEOPLE_NOISES[n // len(PEOPLE_SNRS_DB) % len(PEOPLE_NOISES)]
             pcm = hear_data.in_noise(spoken.sound, noise, snr_db, seed + n)
-            yield Heard(one.name, noise, snr_db, spoken.said, pcm, chart)
+            yield LookSample(one.name, noise, snr_db, spoken.said, pcm, chart)
 
 
 def _chart(grammar: EngineGrammar) -> Chart:

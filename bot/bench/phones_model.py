@@ -38,7 +38,7 @@ class PhoneNetwork:
         return torch.log(torch.clamp(power @ self._w("mel_fb"), min=phones.FLOOR))
 
     def blocks(self, bands: Tensor) -> Tensor:
-        """Return for each frame of 20 ms what the network makes of it."""
+        """Return what the network makes of each frame of 20 ms."""
         first, bias = (self._w(f"onnx::Conv_{n}") for n in phones.FIRST)
         y = functional.conv1d(bands.transpose(1, 2), first, bias, stride=2, padding=1)
         y = torch.relu(y).transpose(1, 2)

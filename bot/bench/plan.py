@@ -21,7 +21,7 @@ TACKLES = ("heavy", "medium", "light", None)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the measurement; give 0."""
+    """Run the measurement; return 0."""
     parser = argparse.ArgumentParser(prog="bench plan", description="How long does a plan take?")
     parser.add_argument("--lures", type=int, default=80, help="lures that are ready (80)")
     parser.add_argument(

@@ -9,9 +9,9 @@ from typing import Any, Final
 
 from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
-from bot.calls.reader.labels import BAIT, NO_ACT, NO_ROLE, QUALIFIED, SHARED, act_label
+from bot.calls.reader.labels import ACT_QUALIFIERS, BAIT, NO_ACT, NO_ROLE, SHARED_SLOTS, act_label
 from bot.calls.reader.measured import FREE
-from bot.calls.reader.values import WORDED, name_in, raw_text, singular_kind, spans
+from bot.calls.reader.values import WORD_ROLES, name_in, raw_text, singular_kind, spans
 from bot.calls.reader.words import Span, Words
 
 Call = Mapping[str, Any]
@@ -25,7 +25,7 @@ _JOINING: Final = frozenset("and then also but plus".split())
 
 
 @dataclass(frozen=True, slots=True)
-class Aligned:
+class Alignment:
     """Tags of a line, and whether every slot was found in its words."""
 
     tags: tuple[Tag, ...]
@@ -44,14 +44,14 @@ class _Group:
 _Options = list[tuple[str, list[Span]]]
 
 
-def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | None:
+def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Alignment | None:
     """Return tags of a labelled line, or None where its calls cannot be laid over its words.
 
     `scores` may give the log probability of an act for each word: `scores(word, label)`.
     """
     size = len(words.tokens)
     if not calls:
-        return Aligned(tuple(Tag(NO_ACT, False, NO_ROLE) for _ in range(size)), True)
+        return Alignment(tuple(Tag(NO_ACT, False, NO_ROLE) for _ in range(size)), True)
     groups = _groups(calls)
     if not size or len(groups) > size:
         return None
@@ -67,7 +67,7 @@ def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | 
 
 def _laid(
     words: Words, groups: Sequence[_Group], options: Sequence[_Options], scores: Any
-) -> Aligned:
+) -> Alignment:
     """Return the tags of calls where each is said, as well as they can be laid."""
     bounds = _segmented(words, groups, options, scores)
     tags: list[Tag] = []
@@ -76,7 +76,7 @@ def _laid(
         roles, complete = _roles(found, group, start, end)
         whole = whole and complete
         tags += [Tag(group.label, at == start, roles.get(at, NO_ROLE)) for at in range(start, end)]
-    return Aligned(tuple(tags), whole)
+    return Alignment(tuple(tags), whole)
 
 
 def _said_once(
@@ -86,7 +86,7 @@ def _said_once(
     for step in (1, -1):
         fewer = list(options)
         for n, group in enumerate(groups):
-            slot, other = SHARED.get(group.label), n + step
+            slot, other = SHARED_SLOTS.get(group.label), n + step
             if slot and 0 <= other < len(groups) and groups[other].label == group.label:
                 mine, its = (dict(g.slots).get(slot) for g in (group, groups[other]))
                 if mine == its:
@@ -102,7 +102,7 @@ def _groups(calls: Sequence[Call]) -> list[_Group]:
         rest = tuple(
             (k, tuple(v) if isinstance(v, list) else v)
             for k, v in slots.items()
-            if k != QUALIFIED.get(str(call["act"]))
+            if k != ACT_QUALIFIERS.get(str(call["act"]))
         )
         position = call.get("position")
         last = groups[-1] if groups else None
@@ -125,7 +125,7 @@ def _options(words: Words, group: _Group) -> _Options:
         if slot == "tagged":
             if not tag:
                 found.append((slot, _tag_words(words)))
-        elif slot in WORDED:
+        elif slot in WORD_ROLES:
             found.append((slot, _said(words, str(value), slot)))
         elif slot == "tackle" and isinstance(value, dict):
             found.append((slot, _equal(words, slot, value["line_class_kg"])))
@@ -264,7 +264,7 @@ def _boundary(words: Words, at: int) -> float:
 def _roles(options: _Options, group: _Group, start: int, end: int) -> tuple[dict[int, str], bool]:
     roles: dict[int, str] = {}
     whole = True
-    for slot, found in sorted(options, key=lambda o: (o[0] not in WORDED, len(o[1]))):
+    for slot, found in sorted(options, key=lambda o: (o[0] not in WORD_ROLES, len(o[1]))):
         inside = sorted(
             (s for s in found if start <= s.start and s.end <= end),
             key=lambda s: (s.cost, s.start - s.end if slot != "text" else 0),

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from bot.bench.reader_align import Aligned, align
+from bot.bench.reader_align import Alignment, align
 from bot.calls.language import Language
 from bot.calls.lattice import with_repairs
 from bot.calls.reader.decode import Tag
@@ -117,7 +117,7 @@ def _value(name: str, said: str) -> Any:
     return {"line_class_kg": number} if name == "tackle" else number
 
 
-class Said(NamedTuple):
+class LineInContext(NamedTuple):
     """One line with what went on when it was said."""
 
     text: str
@@ -129,13 +129,13 @@ class Said(NamedTuple):
     """What was said just before, the latest last."""
 
 
-def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
+def said_in(data: Mapping[str, Any]) -> Iterator[LineInContext]:
     """Yield each line of an item."""
     if "line_calls" not in data:
         asked, situation = data.get("asked", ""), data.get("situation", ())
         flags = bits_of(situation) if situation else bits(0, True, "", asked)
         before = tuple(data.get("before", ()))
-        yield Said(data["text"], data["calls"], flags, bool(asked or situation), before)
+        yield LineInContext(data["text"], data["calls"], flags, bool(asked or situation), before)
         return
     on, last, last_at, fishing = 0, "", 0.0, True
     before = ()
@@ -143,7 +143,7 @@ def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
     for (minute, _, text), calls in zip(data["lines"], data["line_calls"], strict=False):
         fresh = minute - last_at <= _FRESH_MIN
         before = before if minute - before_at <= _BEFORE_MIN else ()
-        yield Said(text, calls, bits(on, fishing, last if fresh else ""), True, before)
+        yield LineInContext(text, calls, bits(on, fishing, last if fresh else ""), True, before)
         before, before_at = (*before, text)[-LINES_BEFORE:], minute
         for call in calls:
             act = str(call.get("act", ""))
@@ -159,7 +159,7 @@ def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
                 last, last_at = act, float(minute)
 
 
-def example(language: Language, said: Said, source: str) -> dict[str, Any] | None:
+def example(language: Language, said: LineInContext, source: str) -> dict[str, Any] | None:
     """Return a line with its tags in the form that training reads, or None where they cannot be laid."""
     text, calls = said.text, said.calls
     words = words_of(text, language.grammar)
@@ -191,7 +191,7 @@ def _earlier(before: Sequence[str], language: Language) -> list[tuple[str, int, 
     ]
 
 
-def _rows(words: Words, found: Aligned) -> Iterator[tuple[str, int, str, int, str, int]]:
+def _rows(words: Words, found: Alignment) -> Iterator[tuple[str, int, str, int, str, int]]:
     for token, known, tag in zip(words.tokens, words.known, found.tags, strict=True):
         if token.stop and token.mark:
             yield token.mark, 0, NO_ACT, 0, NO_ROLE, 1

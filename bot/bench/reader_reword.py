@@ -23,7 +23,7 @@ SHORTEST = 3
 
 
 def like(vectors: Any, pieces: list[str], common: set[str]) -> tuple[Any, Any]:
-    """Return for each piece the pieces most like it, itself where it has none, and whether it goes on a word.
+    """Return the pieces most like each piece (itself where it has none), and whether it goes on a word.
 
     `vectors` are the word vectors of a teacher, pieces x width; only `common` words are put in another's
     place.

@@ -36,7 +36,7 @@ from reader_net import (  # type: ignore[import-not-found]
     go_on,
     teacher_of,
 )
-from reader_reword import IGNORED, like, reworded, worn  # type: ignore[import-not-found]
+from reader_reword import IGNORED, like, reword, wear_pieces  # type: ignore[import-not-found]
 from reader_weights import weight_of  # type: ignore[import-not-found]
 
 COMMON = 11000
@@ -212,10 +212,10 @@ def fit(
         batch, on = data[pick, :, :longest].to(device), flags[pick].to(device)
         words = (batch[:, 2] != IGNORED).float()
         if teachers and alike is not None:
-            batch = reworded(batch, *alike)
+            batch = reword(batch, *alike)
         with amp:
             soft = _taught(teachers, batch, on, pad) if teachers else None
-        batch = worn(batch, UNKNOWN)
+        batch = wear_pieces(batch, UNKNOWN)
         for model, adam in zip(models, adams, strict=True):
             for group in adam.param_groups:
                 group["lr"] = group["own"] * factor

@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.bench.corpus import ROOT
 from bot.desk import Desk
-from bot.logbook.schema import MADE
+from bot.logbook.schema import MIGRATIONS
 from bot.logbook.store import FILE
 
 FOLDER: Final = ROOT / "fixtures" / "schemas"
@@ -53,7 +53,7 @@ def dump_sql() -> str:
 def main(argv: list[str] | None = None) -> int:
     """Write the dump of this version where it is not there yet."""
     argparse.ArgumentParser(prog="python -m bot.bench schema", description=__doc__).parse_args(argv)
-    path = FOLDER / f"v{len(MADE)}.sql"
+    path = FOLDER / f"v{len(MIGRATIONS)}.sql"
     if path.exists():
         print(f"fixtures/schemas/{path.name} is there already")
         return 0

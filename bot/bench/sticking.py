@@ -45,7 +45,7 @@ CASES: Final[Mapping[str, Wrong | None]] = {
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the measurement; give 0."""
+    """Run the measurement; return 0."""
     parser = argparse.ArgumentParser(prog="bench sticking", description="Are alarms true?")
     parser.add_argument("--days", type=int, default=300, help="days of every case (300)")
     parser.add_argument("--record", type=int, default=10, help="days behind the boat (10)")

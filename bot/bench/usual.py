@@ -17,7 +17,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from bot.bench.corpus import corpus_language
-from bot.bench.ear import VOICES, Said, _end, _noises
+from bot.bench.ear import VOICES, SpokenClip, _end, _noises
 from bot.bench.hear_fixtures import opus
 from bot.bench.hear_noise import RATE, add_noise
 from bot.bench.hear_voices import Voice, speak
@@ -39,7 +39,7 @@ FRESH = 0.15
 """Share of calls that are none of them."""
 ENDS = ("done", "asked", "asked wrongly", "none", "wrong")
 
-Day = Sequence[tuple[Said, Transcript]]
+Day = Sequence[tuple[SpokenClip, Transcript]]
 
 
 def main(argv: list[str]) -> int:
@@ -80,7 +80,9 @@ def day(
             np.pad(speech, int(0.4 * RATE)), noise(len(speech) + 2 * int(0.4 * RATE), rng), snr_db
         )
         pcm = to_pcm(opus(sound * rng.uniform(0.15, 0.9) / np.max(np.abs(sound))))
-        found.append((Said(row["text"], tuple(row["calls"]), snr_db, pcm), ear.transcribe(pcm)))
+        found.append(
+            (SpokenClip(row["text"], tuple(row["calls"]), snr_db, pcm), ear.transcribe(pcm))
+        )
     return found
 
 
@@ -114,6 +116,8 @@ def show(snr_db: float, days: Sequence[Day], words: Language) -> None:
         )
 
 
-def _ended(said: Said, transcript: Transcript, usual: Usual, words: Language) -> tuple[str, str]:
+def _ended(
+    said: SpokenClip, transcript: Transcript, usual: Usual, words: Language
+) -> tuple[str, str]:
     found = understand_transcript(transcript, words, Hints(usual=usual))
     return _end(said, found, transcript), found.text

@@ -56,7 +56,7 @@ Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HearingSample:
     """What the engine measured on one recording, and whether its best text was what was said."""
 
     signals: dict[str, float]
@@ -137,13 +137,13 @@ def _english(count: int, half: int) -> tuple[EngineGrammar, Iterator[Said]]:
     return grammar, items()
 
 
-def _heard(engine: VoskEngine, pcm: Pcm, said: str, is_call: bool) -> Heard:
+def _heard(engine: VoskEngine, pcm: Pcm, said: str, is_call: bool) -> HearingSample:
     found = engine.transcribe(pcm)
     right = is_call and found.best == said
-    return Heard(found.signals, right, is_call, bool(found.alternatives))
+    return HearingSample(found.signals, right, is_call, bool(found.alternatives))
 
 
-def fitted_on(results: Sequence[Heard]) -> Weights:
+def fitted_on(results: Sequence[HearingSample]) -> Weights:
     """Fit by penalised likelihood; what was not heard at all teaches nothing.
 
     Right and wrong count half each, however many there are: how many calls a crew makes for each line
@@ -174,7 +174,7 @@ def fitted_on(results: Sequence[Heard]) -> Weights:
     )
 
 
-def show(title: str, results: Sequence[Heard], model: Weights) -> None:
+def show(title: str, results: Sequence[HearingSample], model: Weights) -> None:
     """Print what would be taken without asking from several thresholds on."""
     calls, talk = [r for r in results if r.is_call], [r for r in results if not r.is_call]
     print(f"{title}: {len(calls)} calls, {sum(r.right for r in calls)} right; {len(talk)} of talk")

@@ -44,7 +44,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     files = [f for f in files if f.suffix in (".jsonl", ".txt")]
     held = [f for f in files if any(part in f.as_posix() for part in args.hold)]
     classes = corpus_language(networks=False).word_classes
-    model = counted((line for f in files if f not in held for line in _lines(f)), classes)
+    model = count_words((line for f in files if f not in held for line in _lines(f)), classes)
     args.out.write_bytes(pack_model(model))
     print(f"{len(model.keys)} words, pairs and triples, {args.out.stat().st_size} bytes")
     said = [plain_words(text) for f in held for text in _texts(f)]
@@ -67,7 +67,7 @@ def _texts(path: Path) -> Iterator[str]:
         yield from (line if isinstance(line, str) else line[-1] for line in lines)
 
 
-def counted(lines: Iterable[Sequence[str]], classes: Mapping[str, str]) -> WordModel:
+def count_words(lines: Iterable[Sequence[str]], classes: Mapping[str, str]) -> WordModel:
     """Return the model of lines, which are words in lower case."""
     said = [tuple(classes.get(word, word) for word in line) for line in lines]
     often = Counter(word for line in said for word in line)

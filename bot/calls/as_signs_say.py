@@ -42,7 +42,7 @@ BAIT: Final = "bait"
 """The contract's word for what fish feed on."""
 ROW: Final = 2
 """Fewest lures that go out one after another for a row of them."""
-BESIDE: Final = 5
+MOST_WORDS_EACH: Final = 5
 """Most words for each of them beside its name: "goes out on the long rigger"."""
 IN_A_ROW_FROM: Final = 0.35
 """Probability from which a reading that accounts for every lure of a row is sure."""
@@ -346,7 +346,12 @@ def _surer(way: WeighedReading, line: Line) -> WeighedReading:
     named = [sign for sign in line.of("name") if sign.cost == 0.0]
     known = lures == [sign.name for sign in named] and len(places) == len(laid) == len(set(lures))
     words = len(line.tokens) - sum(sign.end - sign.start for sign in named)
-    if not known or len(laid) < ROW or rest not in ([], [LINES_IN]) or words > BESIDE * len(laid):
+    if (
+        not known
+        or len(laid) < ROW
+        or rest not in ([], [LINES_IN])
+        or words > MOST_WORDS_EACH * len(laid)
+    ):
         return way
     sure = way.probability >= IN_A_ROW_FROM and "?" not in line.text
     return replace(way, probability=max(AT_ONCE, way.probability)) if sure else way

@@ -38,7 +38,7 @@ AGAIN_COST: Final = 0.25
 """Cost of beginning the same act again without a pause or an "and"."""
 EATEN_COST: Final = 0.5
 """Cost of a lure that eats: in "purple ate" a size was said."""
-GUESSED: Final = 0.3
+GUESS_COST: Final = 0.3
 """A repair that costs more is a guess by sound, not a known slip."""
 GUESSED_WORDS: Final = 2
 GUESSED_COST: Final = 0.7
@@ -293,7 +293,7 @@ def _all_guessed(path: Path) -> bool:
     if len(content) != 1 or content[0].end - content[0].start > GUESSED_WORDS:
         return False
     gauge = content[0].cue is not None and content[0].cue.act in _GAUGES
-    return content[0].repair > (2 * GUESSED if gauge else GUESSED)
+    return content[0].repair > (2 * GUESS_COST if gauge else GUESS_COST)
 
 
 def _eaten(path: Path, lattice: Lattice, ate: frozenset[str]) -> float:

@@ -41,7 +41,7 @@ MOST_BESIDE_TRAYS: Final = 2
 
 
 def name_lure_of_bite(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
-    """Return the readings, a bite without a lure with the only one that the line names in full."""
+    """Return the readings; a bite without a lure gets the only one that the line names in full."""
     names = {sign.name for sign in line.of("name") if sign.cost == 0}
     if len(names) != 1:
         return tuple(ways)
@@ -68,7 +68,7 @@ def _is_bare_lay(calls: Sequence[Call]) -> bool:
 
 
 def with_local_kinds(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedReading, ...]:
-    """Return the readings with the kind of fish that a name stands for where it is weighed, or weighed so."""
+    """Return the readings with a measured fish as the kind that its local name means then."""
     kept = _only(line, "when_kept")
     pounds = _only(line, "in_pounds") if line.has("unit", "pound") else None
     pounds = pounds if len(line.of("species")) < 2 else None
@@ -92,7 +92,7 @@ def _only(line: Line, table: str) -> str | None:
 
 
 def with_its_figure(ways: Sequence[WeighedReading]) -> tuple[WeighedReading, ...]:
-    """Return the readings, of a speed without its figure, say, or a bare sighting the one that has it."""
+    """Return the readings; a speed or a sighting without its figure gives way to the one that has it."""
     if not ways or len(ways[0].calls) != 1 or ways[0].calls[0].act not in _FIGURES:
         return tuple(ways)
     bare = ways[0]

@@ -171,7 +171,7 @@ def _was_on(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
 
 
 def join_same_acts(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
-    """Make one call of an act that was said twice, and tidy what goes together."""
+    """Join the calls of an act that was said twice, and tidy what goes together."""
     done: list[Draft] = []
     for draft in drafts:
         if done and _same_again(done[-1], draft):

@@ -49,7 +49,7 @@ KINDS: Final = (
     "animal", "prey",
 )  # fmt: skip
 """Tables of words.toml; each is a slot of the same name in templates."""
-MADE: Final = frozenset(
+CODE_SLOTS: Final = frozenset(
     "colours size inches number bare degrees degreesbare tenths knots knotsbare depth length weight"
     " ago clock sureclock count times pair tagno tagdigits text alltext worktext colourfish boatword"
     " waterwhat name old act ofwhen ofwhere offish hour".split()
@@ -316,7 +316,7 @@ class _Reader:
     def node(self, file: str, text: str, rules: Mapping[str, Node]) -> Node:
         """Parse, resolve and spell one template."""
         node = self._resolved(file, text, self._parse(file, text), rules)
-        known = set(KINDS) | MADE | set(self._data["rules.toml"]["slot"])
+        known = set(KINDS) | CODE_SLOTS | set(self._data["rules.toml"]["slot"])
         for slot in slots_of(node):
             if slot not in known:
                 where = f"grammar/{file}:{self._line(file, text)}"

@@ -18,7 +18,7 @@ PARTS: Final = "parts.toml"
 
 Units = Mapping[str, Mapping[str, str]]
 """Kind of measure -> word -> unit, a name of `bot.units.PER`."""
-RANGED: Final = ("sea_m", "speed_kn", "gear")
+RANGE_KINDS: Final = ("sea_m", "speed_kn", "gear")
 """Kinds of which a range is said: "four to six feet" is no time of day."""
 
 
@@ -81,7 +81,7 @@ def read_parts(texts: Mapping[str, str]) -> dict[str, Node]:
 
 
 def any_of(nodes: Iterable[Node]) -> Node:
-    """Return a template that takes what any of some takes."""
+    """Return a template that takes whatever one of these templates takes."""
     choices = tuple(nodes)
     return choices[0] if len(choices) == 1 else Alt(choices)
 

@@ -244,7 +244,7 @@ def _thin(slots: Slots) -> float:
 def _idle(
     lattice: Lattice, grammar: Grammar, matches: Sequence[_Matches]
 ) -> tuple[tuple[bool, ...], tuple[bool, ...]]:
-    """Return for every node whether only words that mean nothing stand before it, and behind it."""
+    """Return whether only words that mean nothing stand before every node, and behind it."""
     size = lattice.size
     steps = [[end for end, cost in each.fillers if cost <= 0.0] for each in matches]
     before, behind = [False] * (size + 1), [False] * (size + 1)

@@ -18,7 +18,7 @@ from bot.calls.sounds import LETTERS, gap, swap
 
 LONGEST: Final = 24
 """Most sounds of a code that are compared; no word of the language has more."""
-DIFFERING: Final = 4
+MOST_DIFFERENCES: Final = 4
 """Most sounds that may differ."""
 SHORTEST: Final = 3
 """Length at which differences are counted in shorter codes."""
@@ -50,7 +50,7 @@ class Bank:
     def near(
         self, queries: Sequence[str], differing: Sequence[int], most: int, furthest: float
     ) -> list[list[Near]]:
-        """Return for every query the codes of which at most so many sounds differ, the `most` nearest.
+        """Return the `most` nearest codes of every query that differ from it in at most so many sounds.
 
         `furthest` is how far apart they may be, for each sound of the longer one.
         """
@@ -60,7 +60,7 @@ class Bank:
         ours, theirs = self._alike(queries, np.array(differing, dtype=np.int8))
         counts = process.cpdist(
             [queries[n] for n in ours.tolist()], [self._codes[n] for n in theirs.tolist()],
-            scorer=Levenshtein.distance, dtype=np.uint8, score_cutoff=DIFFERING,
+            scorer=Levenshtein.distance, dtype=np.uint8, score_cutoff=MOST_DIFFERENCES,
         )  # fmt: skip
         inside = _fewest(ours, counts, np.array(differing, dtype=np.uint8), most)
         ours, theirs = ours[inside], theirs[inside]

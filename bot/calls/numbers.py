@@ -47,12 +47,12 @@ PARTS: Final = {"half": 0.5, "quarter": 0.25}
 """Word -> part of one."""
 TOGETHER: Final = {"pair": 2, "double": 2, "couple": 2, "triple": 3, "trio": 3}
 """Word -> how many at once: fish, lures, birds."""
-COUNTING: Final = (
+COUNT_WORDS: Final = (
     *(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait")),
     *_TENS,
 )
 """Words for numbers up to ninety."""
-WORDS: Final = (*COUNTING, "hundred", "thousand", "point", "decimal", "half", "quarter", "dozen")
+WORDS: Final = (*COUNT_WORDS, "hundred", "thousand", "point", "decimal", "half", "quarter", "dozen")
 """Number words that a garbled word may be repaired to."""
 
 

@@ -38,11 +38,11 @@ FURTHEST: Final = (LIMIT - ALIKE_COST) / SOUND_COST
 LONGEST_WORD: Final = 30
 """Most letters of a word that is repaired."""
 SPAN: Final = 3
-KEPT: Final = 5
+MOST_REPAIRS: Final = 5
 """Most repairs kept for each span."""
 NEAREST: Final = 40
 """Most words compared sound by sound with each span."""
-CACHED: Final = 20_000
+CACHE_SPANS: Final = 20_000
 """Number of spans whose repairs are cached."""
 REAL_WORD_COST: Final = 0.12
 """Extra cost where the word heard is itself a word of the language."""
@@ -159,7 +159,7 @@ class Repairer:
 
     def _candidates(self, heard: Sequence[str]) -> dict[str, "_Meant"]:
         """Return what may have been meant by each of the spans heard."""
-        if len(self._cache) > CACHED:
+        if len(self._cache) > CACHE_SPANS:
             self._cache.clear()
             self._word_codes.clear()
         fresh = [h for h in dict.fromkeys(heard) if h not in self._cache]
@@ -184,10 +184,10 @@ class Repairer:
         best.pop(heard, None)
         real = REAL_WORD_COST if heard in self.vocabulary and heard not in self.known else 0.0
         ranked = sorted((cost + real, target) for target, cost in best.items())
-        return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
+        return tuple((tuple(t.split()), c) for c, t in ranked[:MOST_REPAIRS] if c <= LIMIT)
 
     def _by_sound(self, heard: Sequence[str]) -> dict[str, dict[str, float]]:
-        """Return for each span the words that sound like it, with their cost."""
+        """Return the words that sound like each span, with their cost."""
         asked = [(h, code) for h in heard for code in self.codes_of(h) if len(code) >= 2]
         codes = [code for _, code in asked]
         best: dict[str, dict[str, float]] = {}

@@ -12,7 +12,7 @@ from bot.calls.assemble import Reading
 from bot.calls.meant.reader import Line
 from bot.calls.reader.labels import BITE, LAST, RAISE
 from bot.calls.reader.situation import bits_of
-from bot.calls.weighed import AT_ONCE, GUESSED, WeighedReading
+from bot.calls.weighed import AT_ONCE, MOST_FOR_A_GUESS, WeighedReading
 from bot.trip.acts import AMEND, ANGLER, ENDINGS, LOST, MISSED, SIGHTING, TABLE, UNDO
 from bot.trip.call import Call
 
@@ -20,13 +20,13 @@ CLEAN: Final = 0.2
 """Highest cost of a reading without repair."""
 FAINT: Final = 0.35
 """Probability up to which a call is not even asked about."""
-SEEN: Final = 0.97
+SIGHTING_CHANCE: Final = 0.97
 """Probability given to a word for a thing that is seen."""
 FEW: Final = 3
 """Most words of a line that is all an answer to what was asked: "the long one"."""
-CLAIMED: Final = 8
+LONGEST_CLAIM: Final = 8
 """Most words of a line in which somebody claims a rod."""
-ASKED: Final = bits_of({"asked"})
+QUESTION_OPEN: Final = bits_of({"asked"})
 """Set where the program has asked something."""
 _SEEN: Final = bits_of({LAST[RAISE]})
 _ON: Final = bits_of({"fish on"})
@@ -48,9 +48,9 @@ def short_line(
     """
     size = len(line.tokens)
     places = [s for s in line.of("position") if (s.start, s.end) == (0, size) and s.cost == 0.0]
-    if flags & ASKED and places:
+    if flags & QUESTION_OPEN and places:
         return (WeighedReading((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
-    if flags & ASKED and size <= FEW:
+    if flags & QUESTION_OPEN and size <= FEW:
         for way in ways:
             if [c.act for c in way.calls] == [AMEND] and set(way.calls[0].said()) == {"position"}:
                 return (replace(way, probability=AT_ONCE), *(w for w in ways if w is not way))
@@ -58,7 +58,7 @@ def short_line(
         return (WeighedReading((Call(UNDO),), AT_ONCE, "grammar"),)
     if flags & _FISH and speaker and (claim := line.at(0, "claims", "mine")):
         goes_on = claim.end == size or line.tokens[claim.end].stop
-        if goes_on and size <= CLAIMED and "?" not in line.text and not _is_news(ways):
+        if goes_on and size <= LONGEST_CLAIM and "?" not in line.text and not _is_news(ways):
             return (WeighedReading((Call(ANGLER, angler=speaker),), AT_ONCE, "grammar"),)
     if (
         flags & _OVER
@@ -72,7 +72,7 @@ def short_line(
     if flags & _ON and "?" not in line.text and not _calls(ways):
         missed = [r.calls for r in ranked[:1] if r.cost <= CLEAN and size <= FEW]
         if any(len(calls) == 1 and calls[0].act in MISSED for calls in missed):
-            ways = (WeighedReading(missed[0], GUESSED, "grammar"),)
+            ways = (WeighedReading(missed[0], MOST_FOR_A_GUESS, "grammar"),)
     if flags & _SEEN and not line.has("of_bite"):
         ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
     best = _likeliest(ways)
@@ -80,9 +80,9 @@ def short_line(
         return tuple(ways)
     seen = next((r.calls for r in ranked[:1] if r.cost <= CLEAN), ())
     if [call.act for call in seen] == [SIGHTING]:
-        return (WeighedReading(seen, SEEN, "grammar"),)
+        return (WeighedReading(seen, SIGHTING_CHANCE, "grammar"),)
     meant = misspelt()
-    return (WeighedReading(meant, GUESSED, "grammar"),) if meant else tuple(ways)
+    return (WeighedReading(meant, MOST_FOR_A_GUESS, "grammar"),) if meant else tuple(ways)
 
 
 def _likeliest(ways: Sequence[WeighedReading]) -> WeighedReading | None:

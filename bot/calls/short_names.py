@@ -47,7 +47,7 @@ def telling_words(
 def ends_of_names(
     words: Mapping[str, Mapping[str, Iterable[str]]], known: Collection[str]
 ) -> dict[str, str]:
-    """Return what a name is without its first word, and that word -> the name as it is said whole.
+    """Return each name without its first word, and that word -> the name as it is said whole.
 
     `known` are the words of the language. Only what stands in no other name, and what means nothing else.
     """

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import Grammar, Lists
-from bot.calls.grammar_text import RANGED, Units, factor, words_of
+from bot.calls.grammar_text import RANGE_KINDS, Units, factor, words_of
 from bot.calls.lattice import Lattice
 from bot.calls.numbers import TOGETHER, Number, may_start, numbers_at, tens_and_tenths
 from bot.calls.tags import tags_at
@@ -48,7 +48,7 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     """Find every term of a line."""
     size = lattice.size
     found: Terms = [{} for _ in range(size + 1)]
-    ranged = words_of(grammar.units, RANGED)
+    ranged = words_of(grammar.units, RANGE_KINDS)
     for start in range(size):
         _vocabulary(lattice, grammar, start, found[start])
         _times(lattice, start, found[start])

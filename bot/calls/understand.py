@@ -52,7 +52,7 @@ from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT
-from bot.calls.short_line import ASKED, short_line
+from bot.calls.short_line import QUESTION_OPEN, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.trouble import IN_TROUBLE, trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
@@ -259,7 +259,7 @@ def ways_of(
     flags = hints.flags if hints else 0
     before = tuple(map(words.in_full, hints.before)) if hints else ()
     looked = looked_at(text, words, flags, before)
-    sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
+    sure = looked is not None and looked.is_sure and not is_misspelt_wish(words.reader.line(text))
     speaker = hints.speaker if hints else ""
     crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
     readings = readings_of(text, words, not sure, crew, looked.words if looked else None)
@@ -267,7 +267,7 @@ def ways_of(
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     ways = weigh_readings(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    asked = ("choice",) if flags & ASKED else ()
+    asked = ("choice",) if flags & QUESTION_OPEN else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (WeighedReading((), AT_ONCE, "grammar"),)

@@ -10,7 +10,7 @@ from bot.trip.acts import BITES
 from bot.trip.call import Call
 from bot.trip.encounters import closer_species
 
-CONTRADICTED: Final = 0.97
+CONTRADICTION_WEIGHT: Final = 0.97
 """Weight of a typed call whose lure is not the one logged there; crews often say it so."""
 MISHEARD: Final = 0.55
 """The same for a recording: colours are misheard most often, so the call is asked about."""
@@ -45,7 +45,7 @@ def plausible(calls: tuple[Call, ...], hints: Hints | None, spoken: bool) -> flo
     """Return a weight for calls by what is possible now: 1 where nothing speaks against them."""
     if hints is None or not any(_contradicts(call, hints) for call in calls):
         return 1.0
-    return MISHEARD if spoken else CONTRADICTED
+    return MISHEARD if spoken else CONTRADICTION_WEIGHT
 
 
 def oddity(reading: Reading, hints: Hints | None) -> float:

@@ -48,15 +48,15 @@ PLAINLY: Final = 0.98
 """Probability from which the grammar keeps it: the line is a wording of its own, whole."""
 SURE_BY_ITSELF: Final = 0.9
 """Probability from which the grammar decides by itself; larger lets it decide less."""
-AGREED: Final = 0.9
+AGREEMENT_FROM: Final = 0.9
 """Least probability where it is that sure and the networks read the same: 97 of 100 are right."""
-LAID: Final = frozenset({LINES_IN})
+GRAMMAR_ALONE: Final = frozenset({LINES_IN})
 """Where the grammar is sure of it, no question is meant: "the same spread again" asks for no plan."""
 ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
 AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""
-GUESSED: Final = 0.6
+MOST_FOR_A_GUESS: Final = 0.6
 """Highest probability of a line of which no word is known: a slip alone never logs a fish."""
 FIRST_WORDS: Final = 2
 """A clock time within this many words stands at the start of the line: "at 10:20 strike"."""
@@ -158,20 +158,19 @@ def weigh_readings(
     if not {call.act for call in by_grammar} <= _learnt(words.network.acts):
         return (WeighedReading(by_grammar, sure, "grammar"),)
     alone = by_grammar[0].act if len(by_grammar) == 1 and sure >= SURE_BY_ITSELF else ""
-    plain = PLAIN | LAID if questions else PLAIN
+    plain = PLAIN | GRAMMAR_ALONE if questions else PLAIN
     if alone in plain and (alone in UNDENIED or not denied):
         return (WeighedReading(by_grammar, sure, "grammar"),)
     both = bool(calls) and [c.act for c in calls] == [c.act for c in by_grammar]
     if sure >= SURE_BY_ITSELF and both and all(c.act in NAMED_BY_GRAMMAR for c in by_grammar):
         return (WeighedReading(by_grammar, sure, "both"),)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
-    most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
+    most = MOST_FOR_A_GUESS if calls and figures[_UNKNOWN] == 1.0 else 1.0
     agreed = bool(calls) and same and sure >= SURE_BY_ITSELF
-    least = AGREED if agreed else _least(looked, calls, words.trust)
+    least = AGREEMENT_FROM if agreed else _least(looked, calls, words.trust)
     chance = min(max(words.trust.learned.likely(figures), least), most)
-    first = WeighedReading(
-        by_grammar if same else calls, chance, "both" if same else "network", figures
-    )
+    by = "both" if same else "network"
+    first = WeighedReading(by_grammar if same else calls, chance, by, figures)
     if same:
         return (first,)
     figures = grammar_figures(figures, first.probability)

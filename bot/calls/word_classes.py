@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from bot.calls.grammar import Grammar
-from bot.calls.numbers import COUNTING
+from bot.calls.numbers import COUNT_WORDS
 
 _PARTS: Final = ("<which>", "<line>")
 """Classes of the two words of a position's name."""
@@ -16,7 +16,7 @@ _SHORTEST_FISH: Final = 6
 def classes_of(grammar: Grammar) -> dict[str, str]:
     """Return word to class: words of which the sound alone says which was said."""
     tables = grammar.words
-    found = dict.fromkeys(COUNTING, "<number>")
+    found = dict.fromkeys(COUNT_WORDS, "<number>")
     found |= dict.fromkeys(_single(tables["colour"], _SHORTEST), "<colour>")
     found |= dict.fromkeys(_single(tables["species"], _SHORTEST_FISH), "<fish>")
     found |= dict.fromkeys(tables["side"], "<side>")

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Final
 from bot.cli.options import Arguments
 from bot.cli.shown import put_json
 from bot.errors import DeckcallError, TransportMissing
+from bot.replies.amounts import count
 from bot.settings import Settings
 from bot.settings.values import TOKEN_FILE, OutfitSettings
-from bot.stamps import MEASURED
+from bot.stamps import MEASURED_FIELDS
 from bot.tackle.items import STRIKE_SHARE
 
 if TYPE_CHECKING:
@@ -100,9 +101,9 @@ def _log(found: Settings) -> Check:
     from bot.logbook.store import FILE, Logbook
 
     with Logbook.open(found.home) as logbook:
-        count = len(logbook.trips())
+        trips = len(logbook.trips())
     look_at(found.home / FILE)
-    return Check("log", "ok", f"{found.home / FILE}, {count} trip{'s' if count != 1 else ''}")
+    return Check("log", "ok", f"{found.home / FILE}, {count(trips, 'trip')}")
 
 
 def _copies(found: Settings) -> Check:
@@ -114,7 +115,11 @@ def _copies(found: Settings) -> Check:
         text = "none yet; one is made at each end of a trip, and by deckcall backup"
         return Check("copies", "note", text)
     held = look_at(newest)
-    return Check("copies", "ok", f"{newest}, checked: {held.trips} trips, {held.entries} entries")
+    return Check(
+        "copies",
+        "ok",
+        f"{newest}, checked: {count(held.trips, 'trip')}, {count(held.entries, 'entry')}",
+    )
 
 
 def _box(found: Settings) -> Check:
@@ -323,7 +328,7 @@ def _listen(found: Settings) -> "Instruments":
 def _names(known: "Instruments", now: datetime) -> list[str]:
     fix = known.fix(now)
     there = ["place"] if fix.place is not None else []
-    return there + [name for name in MEASURED if getattr(fix.stamp, name) is not None]
+    return there + [name for name in MEASURED_FIELDS if getattr(fix.stamp, name) is not None]
 
 
 def _microphone(found: Settings) -> Check:

@@ -9,10 +9,10 @@ from bot.settings import Settings
 
 def demo(args: Arguments, found: Settings) -> int:
     """Play it, and say where pictures and report are left."""
-    from bot.demo import LEFT, play
+    from bot.demo import LEFT_FILES, play
 
     if args.out:
-        for name in LEFT:
+        for name in LEFT_FILES:
             out_file(str(Path(args.out) / name), args, found)
     play(Path(args.out) if args.out else None, spoken=not args.typed)
     return 0

@@ -8,6 +8,7 @@ from bot.cli.options import Arguments
 from bot.cli.outfile import out_file
 from bot.cli.shown import plain, put_json, read_file
 from bot.errors import DeckcallError
+from bot.replies.amounts import count
 from bot.settings import Settings
 
 MOST_SHOWN = 10
@@ -64,7 +65,7 @@ def bring(args: Arguments, found: Settings) -> int:
         )
     if read.refused and not args.skip_bad:
         raise DeckcallError(
-            f"{args.file}: {len(read.refused)} bad line(s), nothing imported;"
+            f"{args.file}: {count(len(read.refused), 'bad line')}, nothing imported;"
             " import the rest with --skip-bad"
         )
     now = datetime.now(UTC)
@@ -72,7 +73,7 @@ def bring(args: Arguments, found: Settings) -> int:
     _show(done.refused, "such records")
     if done.refused and not args.skip_bad:
         raise DeckcallError(
-            f"{args.file}: {len(done.refused)} record(s) clash with this log, nothing imported;"
+            f"{args.file}: {count(len(done.refused), 'record')} of it clash with this log, nothing imported;"
             " import the rest with --skip-bad"
         )
     if args.json:
@@ -83,8 +84,8 @@ def bring(args: Arguments, found: Settings) -> int:
         )  # fmt: skip
     else:
         print(
-            f"{done.added} records added, {done.entries} of them entries; {done.known} known"
-            f" already; {len(done.trips)} new trip(s)"
+            f"{count(done.added, 'record')} added, {done.entries} of them entries; {done.known} known"
+            f" already; {count(len(done.trips), 'new trip')}"
         )
     return 0
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from bot.cli.options import Arguments
 from bot.cli.outfile import refuse_kept
 from bot.cli.shown import put_json
+from bot.replies.amounts import count
 from bot.settings import Settings
 
 
@@ -30,7 +31,9 @@ def backup(args: Arguments, found: Settings) -> int:
             }
         )
     else:
-        print(f"{made}: {held.trips} trips, {held.entries} entries, checked from end to end")
+        print(
+            f"{made}: {count(held.trips, 'trip')}, {count(held.entries, 'entry')}, checked from end to end"
+        )
     return 0
 
 
@@ -39,12 +42,11 @@ def restore(args: Arguments, found: Settings) -> int:
     from bot.logbook.keeping import restore as put_back
 
     held, kept = put_back(found.home, Path(args.file).expanduser(), datetime.now(UTC))
-    print(
-        f"restored: {held.trips} trips, {held.entries} entries, the last of {held.last_at or '-'}"
-    )
+    found_in_it = f"{count(held.trips, 'trip')}, {count(held.entries, 'entry')}"
+    print(f"restored: {found_in_it}, the last of {held.last_at or '-'}")
     if held.dropped:
         print(
-            f"{held.dropped} name(s) of recordings were left out: none of a boat is called that",
+            f"left out: {count(held.dropped, 'name of a recording')}; no recording of a boat is called that",
             file=sys.stderr,
         )
     if kept is not None:

@@ -120,7 +120,7 @@ def attach_to_asked_fish(
     now: datetime,
     asked: tuple[datetime, tuple[Call, ...]] | None,
 ) -> Understanding:
-    """Return "and it weighed 350 pounds" as of the fish just asked about, if nothing came between.
+    """Return "and it weighed 350 pounds" as said of the fish just asked about, if nothing came between.
 
     "What did that fish have on" asks about the same, and "clear it" means the line just asked about.
     """

@@ -17,7 +17,7 @@ from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
 from bot.desk.conversation import asked_of_us, referents_now
-from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
+from bot.desk.edits import OVERTAKEN_OUTCOME, edit_ref, is_news, outcome_of_edit
 from bot.desk.heard import HeardMessage, Outcome, unheard_outcome
 from bot.desk.in_its_place import in_its_place
 from bot.desk.left_open import known_lines
@@ -31,7 +31,7 @@ from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import flush
-from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
+from bot.logbook.recordings import KEPT_OUTCOME, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.track import keep_fix
 from bot.messages import Message, Reply, Source
@@ -157,7 +157,7 @@ class Desk:
         message = self._clean(message)
         kept_as = self._log.new_id()
         if message.ref is not None and self._log.versions(message.ref):
-            return self._keep(kept_as, message, SUPERSEDED, None)
+            return self._keep(kept_as, message, OVERTAKEN_OUTCOME, None)
         box = self._log.lures()
         words = self._words.language(box)
         heard = heard or self._listen(message, words)
@@ -328,7 +328,7 @@ class Desk:
         return taken.before(outcome_of(heard, taken.view))
 
     def _loading(self, box: tuple[Lure, ...], message: Message) -> Callable[[str], View]:
-        """Return what gives the view of another trip as a message finds it."""
+        """Return a function that gives the view of another trip as a message finds it."""
         return lambda trip: self._views.view_for(self._views.of(trip, box, message.at), message)
 
     def _meant(
@@ -367,7 +367,7 @@ class Desk:
         lies_at: str | None = None,
     ) -> Reply:
         """Keep a message; its sound only where the boat wants that, or where it waits to be heard."""
-        if outcome.word != KEPT and self.settings.speech.keep_days == 0:
+        if outcome.word != KEPT_OUTCOME and self.settings.speech.keep_days == 0:
             message = replace(message, sound=None)
         talk = all(isinstance(one, Asked | Advised) for one in outcome.records)
         if self._log.only_read and outcome.word == "answered" and talk:

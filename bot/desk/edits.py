@@ -17,7 +17,7 @@ from bot.trip.corrections import Refusal
 from bot.trip.edits import what_it_did
 from bot.trip.entry import Record
 
-SUPERSEDED: Final = Outcome(Reply(""), "superseded")
+OVERTAKEN_OUTCOME: Final = Outcome(Reply(""), "superseded")
 """Outcome of the first version of a message whose edit was handled before it."""
 
 

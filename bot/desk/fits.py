@@ -58,17 +58,17 @@ NEXT_FROM: Final = 0.52
 """Probability from which what a fish does next is taken without a question."""
 ROD_FROM: Final = 0.5
 """The same for who has the rod of a fish that is on: it ends nothing, and is said back."""
-UNDECIDED: Final = 0.35
+EVEN_CHANCE: Final = 0.35
 """Probability of each of two readings between which only the crew can decide, so that it is asked."""
 JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_BITTEN: Final = timedelta(minutes=3)
 """How long a bite can be taken back without naming it."""
-NAMED: Final = 0.97
+NAMED_LURE_CONFIDENCE: Final = 0.97
 """Confidence that a lure which is to be reworked is meant by its name; common practice, no source."""
 TAKEN_FOR_IT: Final = frozenset({UNDO, AMEND, READY, REWORK, "no"})
 """Acts as which "nothing wrong with the hat" is read."""
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
-MEASURED: Final = frozenset({"weight_kg", "length_cm", "tag"})
+MEASURE_SLOTS: Final = frozenset({"weight_kg", "length_cm", "tag"})
 FIGURES: Final = frozenset(
     {"speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m"}
 )
@@ -90,7 +90,7 @@ def settle_by_context(
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)
     if found.ask is None and (either := _renamed(found.calls, trip, last)):
-        both = tuple(Option(calls, UNDECIDED) for calls in either)
+        both = tuple(Option(calls, EVEN_CHANCE) for calls in either)
         return replace(found, ask=question(either), options=both)
     if found.ask is None or accept < HEARD_FROM:
         return found
@@ -132,7 +132,7 @@ def undo_of_rework(found: Understanding, trip: Trip) -> Understanding:
     if named is None or not waits or any(c.act not in TAKEN_FOR_IT for c in found.calls):
         return found
     call = Call(UNDO, of_act=REWORK, meant=(named,))
-    sure = max(found.confidence, NAMED)
+    sure = max(found.confidence, NAMED_LURE_CONFIDENCE)
     return replace(found, calls=(call,), confidence=sure, ask=None, options=())
 
 
@@ -283,7 +283,7 @@ def _renamed(calls: Calls, trip: Trip, last: Entry | None) -> tuple[Calls, ...]:
     if last is None or last.call.act not in FISH_ACTS or [c.act for c in calls] != [AMEND]:
         return ()
     (call,) = calls
-    beside = call.said().keys() & (MEASURED | {"position"})
+    beside = call.said().keys() & (MEASURE_SLOTS | {"position"})
     told = call.meaning(PutsRight) or call.meaning(OfFish)
     if call.species is None or last.call.species is None or not beside or told:
         return ()
@@ -394,5 +394,5 @@ def _is_loose(call: Call, trip: Trip) -> bool:
 
 def _may_be_of(call: Call, fish: Fish) -> bool:
     """Return whether a call can be about a fish: a weight goes with the name under which it was landed."""
-    measured = MEASURED & call.said().keys()
+    measured = MEASURE_SLOTS & call.said().keys()
     return not measured or species_match(fish.species, call.species) > 0

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from bot.calls.understand import Understanding
-from bot.logbook.recordings import KEPT
+from bot.logbook.recordings import KEPT_OUTCOME
 from bot.messages import Message, Reply
 from bot.replies.refusals import explain_not_heard, kept_for_later
 from bot.stamps import FixAt, nothing_measured
@@ -44,7 +44,7 @@ def unheard_outcome(heard: HearingFailure) -> Outcome:
     """Return the outcome of a recording that could not be heard."""
     if heard.again:
         text = kept_for_later(heard.why)
-        return Outcome(Reply(text, text, confidence=0.0), KEPT)
+        return Outcome(Reply(text, text, confidence=0.0), KEPT_OUTCOME)
     text = explain_not_heard(heard.why)
     return Outcome(Reply(text, text, confidence=0.0), "not heard")
 

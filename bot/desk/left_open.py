@@ -34,7 +34,7 @@ NEVER_TAKEN = 0.0
 """How sure such a call is, so that it is not taken where nobody answers."""
 FISH: Final = {"dolphin": "mahi-mahi"}
 """The animal -> the fish of the same name."""
-ASKED: Final = "The fish or the animal? {0}"
+FISH_OR_ANIMAL: Final = "The fish or the animal? {0}"
 
 
 def of_two(settled: Act, found: Understanding, view: View) -> Act | Doubt:
@@ -214,7 +214,7 @@ def fish_or_animal(found: Understanding, trip: Trip, stood: Sequence[Entry]) -> 
     return replace(
         found,
         calls=both[0],
-        ask=ASKED.format(question(both)),
+        ask=FISH_OR_ANIMAL.format(question(both)),
         options=tuple(Option(calls, even) for calls in both),
     )
 

@@ -63,7 +63,7 @@ def _lying(call: Call, view: View) -> list[tuple[Tray, TrayLure]]:
 
 
 def with_spare_of_out(settled: Act, view: View) -> Act | Doubt | Remark:
-    """Return calls with "the spare" as that of the tray that went out last, or what has to be asked."""
+    """Return calls with "the spare" as that of the last tray to go out, or the question that is open."""
     number = next((n for n, c in enumerate(settled.calls) if c.meaning(OfSpare)), None)
     if number is None or settled.answers is not None:
         return settled

@@ -45,8 +45,8 @@ CHOSEN_FROM: Final = 0.7
 """Confidence below which a spoken "first" or "second" is asked for again."""
 _TELLS_APART: Final = ("position", "side", "species", "angler")
 NOT_LOGGED: Final = "Not logged."
-DROPPED: Final = "Dropped the question:"
-LEFT: Final = "Left as it is."
+DROPS_QUESTION: Final = "Dropped the question:"
+LEAVES_IT: Final = "Left as it is."
 NO_PLAN: Final = "No plan is on offer, so nothing is changed."
 
 
@@ -127,7 +127,7 @@ def settle(
         return Act(with_clock(asked.options[0], sets.clock), asked, closes=True)
     drops = meaning(found.meant, DropsPlan)
     if drops is not None and (drops.of_an_offer or (stands and fresh)):
-        return Remark(LEFT if stands else NO_PLAN, closes=stands)
+        return Remark(LEAVES_IT if stands else NO_PLAN, closes=stands)
     question = open_question(asked, at, BY_NAME if named else STALE_AFTER)
     if accept < TALK_BELOW and found.calls:
         return Remark("")
@@ -204,12 +204,12 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
             return Remark(_which(question), keeps_open=True)
         return Act(question.options[0], question, closes=True)
     if acts == ["no"]:
-        return Remark(LEFT if offer or not question.text else NOT_LOGGED, closes=True)
+        return Remark(LEAVES_IT if offer or not question.text else NOT_LOGGED, closes=True)
     if not offer and question.text and len(found.calls) == 1:
         if acts == ["undo"] == [call.act for call in question.options[0]]:
             return Act(question.options[0], question, closes=True)  # asked "undo?", said again
         if acts == ["undo"] and not found.calls[0].of_act:
-            return Remark(f"{DROPPED} {question.question}", closes=True) if fresh else None
+            return Remark(f"{DROPS_QUESTION} {question.question}", closes=True) if fresh else None
         is_new = all(call.act not in CONTROL for o in question.options for call in o)
         if fresh and (other := _in_other_unit(question, found.calls[0])):
             return Act(other, question, closes=True)

@@ -34,7 +34,7 @@ NO_BITE: Final = "No bite was called there just now."
 SURELY: Final = 0.95
 """Confidence of an undo in these very words."""
 LastQuestion = tuple[datetime, tuple[Call, ...]] | None
-NAMED: Final = 0.97
+NAMED_REMINDER_CONFIDENCE: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
 JUST_SAID: Final = timedelta(minutes=30)
 """How long after its time a reminder can still be moved; common practice, no source."""
@@ -115,15 +115,15 @@ def of_a_reminder(
     `asked` are the calls that asked something last, and when.
     """
     trip, tz = before.trip, before.tz
-    sure = min(NAMED, transcript.signals.get("accept", 1.0))
-    cancels = cancelled_in(transcript.best, words.reader)
+    sure = min(NAMED_REMINDER_CONFIDENCE, transcript.signals.get("accept", 1.0))
+    cancels = cancelled_in(words.reader.line(transcript.best), words.reader)
     if cancels is not None and _was_listed(before, now, asked):
         cancels = of_the_list(cancels, words.reader)
     if cancels is not None and cancels.about:
         kept = any(cancels.is_of(one) for _, one in reminders_of(trip))
         if kept or cancels.is_named:
             return Understanding(transcript.best, (Call(UNDO, meant=(cancels,)),), sure)
-    moved = moved_in(transcript.best, words.reader)
+    moved = moved_in(words.reader.line(transcript.best), words.reader)
     calls = _moved(moved, trip, now, tz) if moved is not None else ()
     return Understanding(transcript.best, calls, sure) if calls else None
 

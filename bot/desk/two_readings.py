@@ -31,7 +31,7 @@ NAMES: Final = frozenset({"species"})
 LOOSE: Final = QUESTIONS | {"undo"}
 """Acts that one reading may have beyond the other, and that may be left out."""
 
-LISTED: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
+LIST_ACTS: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
 """What may be said of several lures in a row."""
 
 DETAILS_FROM: Final = 0.4
@@ -42,7 +42,7 @@ Calls = tuple[Call, ...]
 
 
 def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
-    """Return what two readings come to that say the same in more or fewer words; else None."""
+    """Return the fuller of two readings that say the same in more or fewer words; else None."""
     return (
         freed_after_all(first, second, last, at)
         or fuller(first, second)
@@ -53,7 +53,7 @@ def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) 
 
 
 def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
-    """Return the reading that tells of a line brought in why it was, where the other tells all else; None."""
+    """Return the reading that also says why a line was brought in, where both say all else; else None."""
     for whole, other in ((first, second), (second, first)):
         seen = [call for call in whole if call not in other]
         same = [call for call in whole if call in other] == list(other)
@@ -63,7 +63,7 @@ def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
 
 
 def choose_swap(first: Calls, second: Calls, trip: Trip) -> Calls | None:
-    """Return of two swaps to one lure that whose old lure is out, where only one is, or both are one."""
+    """Return the swap whose old lure is on a line, of two swaps to the same lure; else None."""
     if (
         [c.act for c in (*first, *second)] != [SWAP, SWAP]
         or first[0].position
@@ -158,7 +158,7 @@ def _fuller_reading(first: Calls, second: Calls) -> Calls | None:
     acts, others = [c.act for c in first], [c.act for c in second]
     if acts == [TRIP_END] and others == [LINES_OUT, TRIP_END] and first[0] == second[1]:
         return second
-    if {*acts, *others} in LISTED and all(call in first for call in second):
+    if {*acts, *others} in LIST_ACTS and all(call in first for call in second):
         return first  # a list of lures, of which one reading has some alone
     if acts == ["amend", *others] and len(others) == 1:
         whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})

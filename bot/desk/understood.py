@@ -18,7 +18,7 @@ from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
 from bot.calls.pointed import NOTHING, Referents
 from bot.calls.pointing import resolve_pointing
-from bot.calls.reader.labels import OF_A_LURE, PLACED
+from bot.calls.reader.labels import NEEDS_POSITION, OF_A_LURE
 from bot.calls.reader.situation import bits
 from bot.calls.subject import Subject, head_and_clauses, subjects_of
 from bot.calls.understand import Option, Understanding, understand
@@ -288,6 +288,8 @@ def _with_meanings(found: Understanding, words: Language) -> Understanding:
 
     def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
         meant = with_meanings(calls, found.text, words.reader)
+        if len(meant) < 2:
+            return meant
         return with_time_in_front(meant, words.reader.line(found.text))
 
     options = tuple(replace(one, calls=told(one.calls)) for one in found.options)
@@ -353,7 +355,7 @@ def _about(asked: Asked) -> str:
     calls = [call for option in asked.options for call in option]
     if len(asked.options) == 1 and len(calls) == 1:
         [call] = calls
-        if call.act in PLACED and call.position is None:
+        if call.act in NEEDS_POSITION and call.position is None:
             return "position"
         if call.act in OF_A_LURE and not call.names_lure:
             return "lure"

@@ -28,7 +28,7 @@ from bot.trip.meant import Choice, meaning
 SAME_CALL: Final = timedelta(minutes=1)
 """Longest gap at which another's call of the same is the one that was asked about."""
 OVER: Final = "That question is over; please say the call again."
-TAKEN: Final = "That question is over. In the log:"
+OVER_TEXT: Final = "That question is over. In the log:"
 
 
 def asked_of(heard: HeardMessage, before: View) -> Asked | None:
@@ -84,7 +84,7 @@ def _late(heard: HeardMessage, before: View) -> Settlement:
     number = chosen.number - 1 if chosen is not None else 0
     call = asked.options[number][0] if number < len(asked.options) else entry.call
     if not same_call(asked.options) or call.position in (None, entry.call.position):
-        return Remark(f"{TAKEN} {sentence(with_place(entry.call))}")
+        return Remark(f"{OVER_TEXT} {sentence(with_place(entry.call))}")
     where = {"position": call.position, "side": call.side}
     return Act((replace(correction(**where), of_act=call.act, of_position=entry.call.position),))
 

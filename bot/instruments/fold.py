@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any, Final
 
-from bot.instruments.sentences import Dropped, Sentence, read
+from bot.instruments.sentences import DropReason, Sentence, read
 from bot.stamps import Fix, Stamp
 
 STALE_AFTER: Final = timedelta(seconds=10)
@@ -29,13 +29,13 @@ class Instruments:
     values: Mapping[str, _Value] = field(default_factory=dict)
     """By name; of depths and headings with the sentence: `depth_m DPT`."""
     used: int = 0
-    dropped: Mapping[Dropped, int] = field(default_factory=dict)
+    dropped: Mapping[DropReason, int] = field(default_factory=dict)
 
     def take(self, line: str, at: datetime) -> "Instruments":
         """Take a line that came at a time (aware)."""
         return self.with_sentence(read(line), at)
 
-    def with_sentence(self, said: Sentence | Dropped, at: datetime) -> "Instruments":
+    def with_sentence(self, said: Sentence | DropReason, at: datetime) -> "Instruments":
         """Take a sentence that was read already."""
         if isinstance(said, str):
             return self.without(said)
@@ -43,7 +43,7 @@ class Instruments:
         values = {**self.values} | {_key(k, said.kind): (v, at) for k, v in said.values.items()}
         return Instruments(place, values, self.used + 1, self.dropped)
 
-    def without(self, why: Dropped) -> "Instruments":
+    def without(self, why: DropReason) -> "Instruments":
         """Count a line that is not used."""
         counted = {**self.dropped, why: self.dropped.get(why, 0) + 1}
         return Instruments(self.place, self.values, self.used, counted)

@@ -13,9 +13,9 @@ from typing import Any, Final, Literal
 
 import pynmea2
 
-Dropped = Literal["no checksum", "wrong checksum", "unreadable", "not valid", "not used"]
+DropReason = Literal["no checksum", "wrong checksum", "unreadable", "not valid", "not used"]
 """`not valid`: the instrument itself says so; `not used`: a good sentence that says nothing wanted here."""
-DROPPED: Final[tuple[Dropped, ...]] = (
+DROP_REASONS: Final[tuple[DropReason, ...]] = (
     "no checksum", "wrong checksum", "unreadable", "not valid", "not used",
 )  # fmt: skip
 MOST_LETTERS: Final = 1024
@@ -46,7 +46,7 @@ class Sentence:
     """UTC; only of sentences that carry a date."""
 
 
-def read(line: str) -> Sentence | Dropped:
+def read(line: str) -> Sentence | DropReason:
     """Read one line."""
     bare = _TAG_BLOCK.sub("", line.strip("\0 \t\r\n"))
     if bare.startswith("!"):
@@ -65,7 +65,7 @@ def read(line: str) -> Sentence | Dropped:
         return "unreadable"
 
 
-def _read(found: Any) -> Sentence | Dropped:
+def _read(found: Any) -> Sentence | DropReason:
     kind = getattr(found, "sentence_type", "")
     reader = _READERS.get(kind)
     if reader is None:

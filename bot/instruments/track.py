@@ -10,7 +10,7 @@ EVERY: Final = timedelta(seconds=30)
 """A point at least so often under way: at 8 kn every 120 m."""
 SOONEST: Final = timedelta(seconds=10)
 """Never more often, whatever the course does."""
-LYING: Final = timedelta(minutes=5)
+STILL_EVERY: Final = timedelta(minutes=5)
 """A point so often where the boat does not move."""
 MOVED_M: Final = 15.0
 """What a receiver that lies still may wander."""
@@ -30,7 +30,7 @@ def is_worth(last: Fix | None, now: Fix) -> bool:
     since = now.at - last.at
     if since < SOONEST:
         return False
-    if since >= LYING:
+    if since >= STILL_EVERY:
         return True
     way_nm = leg(last.place, now.place).distance_nm
     if way_nm > FASTEST_KN * (since / timedelta(hours=1)):

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from bot.findings import Finding
 from bot.messages import Advice, Button, Reply
-from bot.stamps import MEASURED, NO_STAMP, Stamp
+from bot.stamps import MEASURED_FIELDS, NO_STAMP, Stamp
 from bot.transcript import Transcript, shown_name, without_controls
 from bot.trip.call import from_json
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
@@ -127,7 +127,7 @@ def _stamp(said: Mapping[str, Any]) -> Stamp:
     """Return a stamp with what this program knows of it."""
     if not said:
         return NO_STAMP
-    values = {name: said.get(name) for name in MEASURED}
+    values = {name: said.get(name) for name in MEASURED_FIELDS}
     return Stamp(said.get("place_from"), **values)
 
 

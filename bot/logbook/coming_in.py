@@ -16,7 +16,7 @@ from bot.findings import Finding
 from bot.logbook import codec
 from bot.logbook.old_words import with_old_meanings
 from bot.logbook.sqlite import Database
-from bot.stamps import MEASURED, Stamp
+from bot.stamps import MEASURED_FIELDS, Stamp
 from bot.trip.acts import LOGGED
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
@@ -111,7 +111,7 @@ def clash(db: Database, row: codec.Row, boat: str, known: MergeRules) -> str | N
 
 
 def same(here: codec.Row, there: codec.Row) -> bool:
-    """Return whether two records of one id say the same; a copy without places is no other thing."""
+    """Return whether two records of one id say the same; a copy that only lacks the places does."""
     return _bare(here) == _bare(there)
 
 
@@ -222,7 +222,7 @@ def _wrong_meaning(one: Meaning) -> str | None:
 
 
 def _is_stamp(stamp: Stamp) -> bool:
-    measured = (getattr(stamp, name) for name in MEASURED)
+    measured = (getattr(stamp, name) for name in MEASURED_FIELDS)
     known = stamp.place_from in (None, "instruments", "shared")
     return known and all(value is None or _is_number(value) for value in measured)
 

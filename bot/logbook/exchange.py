@@ -189,7 +189,7 @@ def _insert(db: Database, row: codec.Row) -> None:
 
 
 def _begin(db: Database, row: codec.Row, boat: str, own: str, at: datetime) -> list[str]:
-    """Note the trip of an entry where it is new, and where it came from; give its name then."""
+    """Note the trip of an entry where it is new, and where it came from; return its name then."""
     if db.execute("SELECT 1 FROM trips WHERE id = ?", (row.trip,)).fetchone():
         return []
     db.execute("INSERT INTO trips (id, first_at) VALUES (?, ?)", (row.trip, row.at))

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from bot.errors import LogbookError
-from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
+from bot.logbook.backups import BACKUPS, PART, REPLACED_PREFIX, copy_name, keep_newest
 from bot.logbook.folder import make_home
 from bot.logbook.opening import BUSY_S
 from bot.logbook.pages import begins_as_database
@@ -89,7 +89,7 @@ def restore(home: Path, file: Path, at: datetime) -> tuple[LogSummary, Path | No
         raise LogbookError(f"{file} is the log itself; name a copy of it")
     _look_from_outside(file)
     make_home(home)
-    kept = copy_name(at, home / BACKUPS, REPLACED)
+    kept = copy_name(at, home / BACKUPS, REPLACED_PREFIX)
     with _made(log, before=lambda: _aside(log, kept)) as part:
         dropped = _made_anew(file, part)
         found = replace(look_at(part), dropped=dropped)

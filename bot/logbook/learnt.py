@@ -16,7 +16,7 @@ from bot.errors import LogbookError
 from bot.logbook.codec import from_text, to_text
 from bot.logbook.store import Logbook
 
-FORGOTTEN: Final = "forgotten.json"
+FORGOTTEN_FILE: Final = "forgotten.json"
 MOST: Final = 400
 """Entries that are looked at, back from the last."""
 _EVERYBODY: Final = ""
@@ -63,7 +63,7 @@ def unlearn(
     else:
         key = _EVERYBODY if crew is None else crew.casefold()
         marks["until"][key] = max(marks["until"].get(key, ""), to_text(at))
-    path = home / FORGOTTEN
+    path = home / FORGOTTEN_FILE
     part = path.with_suffix(".part")
     try:
         with part.open("w", encoding="utf-8") as file:
@@ -77,7 +77,7 @@ def unlearn(
 
 def _marks(home: Path) -> dict[str, Any]:
     """Return what is forgotten; raises LogbookError where that cannot be read: nothing is learnt in doubt."""
-    path = home / FORGOTTEN
+    path = home / FORGOTTEN_FILE
     try:
         found = json.loads(path.read_text("utf-8"))
         until, messages = dict(found["until"]), list(found["messages"])

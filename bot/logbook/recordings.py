@@ -18,7 +18,7 @@ from bot.logbook.folder import RECORDINGS
 from bot.logbook.store import Logbook
 from bot.messages import Message, Source
 
-KEPT: Final = "kept"
+KEPT_OUTCOME: Final = "kept"
 """Outcome of a message whose recording waits to be heard."""
 WAITS_DAYS: Final = 30
 """How long a recording waits where the boat keeps none."""
@@ -46,7 +46,7 @@ class Recording:
     @property
     def waits(self) -> bool:
         """Return whether it is still to be heard."""
-        return self.outcome == KEPT
+        return self.outcome == KEPT_OUTCOME
 
 
 def retry_ref(message: str) -> str:
@@ -102,7 +102,7 @@ def recording_of(log: Logbook, name: str) -> Recording | None:
 
 
 def again(one: Recording) -> Message:
-    """Return the message of a recording, to be heard once more; its time is that of the first.
+    """Return the message of a recording, to be heard once more, with the time of the first.
 
     Raises LogbookError where the file cannot be read.
     """

@@ -175,7 +175,7 @@ def messages_with_sound(db: Database) -> None:
 
 @migrations()
 def track_and_reminders(db: Database) -> None:
-    """Make the track of the boat, by time whatever the trip, and what was reminded of, by channel."""
+    """Make the tables of the boat's track, by time, and of reminders given, by channel."""
     db.execute(
         """CREATE TABLE track (
             at TEXT NOT NULL PRIMARY KEY,
@@ -236,7 +236,7 @@ def trays(db: Database) -> None:
     )
 
 
-MADE: Final = (
+MIGRATIONS: Final = (
     first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
     track_and_reminders, entries_with_every_slot, meanings_of_words, trays,
 )  # fmt: skip
@@ -250,4 +250,4 @@ def unknown_migrations(db: Database) -> tuple[str, ...]:
 
 def newer_migrations(applied: Iterable[str]) -> tuple[str, ...]:
     """Return the names of migrations that this program does not know."""
-    return tuple(sorted({str(name) for name in applied} - {m.__name__ for m in MADE}))
+    return tuple(sorted({str(name) for name in applied} - {m.__name__ for m in MIGRATIONS}))

@@ -246,7 +246,7 @@ class Logbook:
     # Writing
 
     def record(self, kept: MessageRecord) -> Reply:
-        """Keep a message and what came of it; give its reply, or the earlier one if it came before.
+        """Keep a message and what came of it; return its reply, or the earlier one if it came before.
 
         Raises LogbookError; then nothing of it is kept.
         """
@@ -299,7 +299,7 @@ class Logbook:
         return tuple(_lure(dict(zip(columns, row, strict=True))) for row in rows)
 
     def imported_at(self) -> dict[str, datetime]:
-        """Return for the name of every lure when the box last told about it."""
+        """Return when the box last told about every lure, by its name."""
         with explain_faults(self.path):
             rows = self._db.execute("SELECT name, imported_at FROM lures").fetchall()
         return {name: codec.from_text(at) for name, at in rows}

@@ -123,7 +123,7 @@ class Summaries:
     def _brought_up(
         self, now: datetime, frame: _Frame, but: str | None, names: Iterable[str] | None = None
     ) -> list[tuple[Trip, Summary | None]]:
-        """Make what is missing; give the trips that still change by themselves and are not kept."""
+        """Make what is missing; return the trips that still change by themselves and are not kept."""
         sql = _MISSING.format(among=_ALL if names is None else _NAMED)
         among = None if names is None else json.dumps(list(names))
         wanted = [name for (name,) in self._db.execute(sql, (frame.key, among)) if name != but]
@@ -210,7 +210,7 @@ def _table(data: object, columns: tuple[str, ...]) -> PackedTable:
 
 
 def write_labels(labels: Sequence[Sequence[str]]) -> str:
-    """Return labels as text: a sign after each, another between kinds; as JSON where one has such a sign."""
+    """Return labels as text, with separators after each and between kinds; as JSON where one holds these."""
     text = _KIND.join("".join(word + _WORD for word in words) for words in labels)
     signs = (text.count(_WORD), text.count(_KIND), text.count(_AS_JSON))
     if signs == (sum(map(len, labels)), len(labels) - 1, 0):

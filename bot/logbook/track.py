@@ -6,18 +6,18 @@ from typing import Any, Final
 
 from bot.logbook.codec import from_text, to_text
 from bot.logbook.store import Logbook
-from bot.stamps import MEASURED, Fix, Stamp
+from bot.stamps import MEASURED_FIELDS, Fix, Stamp
 
 NEAR: Final = timedelta(seconds=20)
 """A point of the track stands for what happened this long before or after it."""
-_COLUMNS: Final = ("at", "latitude", "longitude", "within_m", *MEASURED)
+_COLUMNS: Final = ("at", "latitude", "longitude", "within_m", *MEASURED_FIELDS)
 
 
 def keep_fix(log: Logbook, fix: Fix) -> None:
     """Add a point, unless there is one of that second already; raises LogbookError."""
     if fix.place is None:
         return
-    stamp = [getattr(fix.stamp, name) for name in MEASURED]
+    stamp = [getattr(fix.stamp, name) for name in MEASURED_FIELDS]
     sql = f"INSERT OR IGNORE INTO track ({', '.join(_COLUMNS)}) VALUES ({_marks(_COLUMNS)})"
     log.rows(sql, to_text(fix.at), *fix.place, fix.within_m, *stamp)
 
@@ -55,7 +55,7 @@ def last_fix(log: Logbook) -> Fix | None:
 
 def _fix(row: tuple[Any, ...]) -> Fix:
     at, latitude, longitude, within_m, *measured = row
-    stamp = Stamp("instruments", **dict(zip(MEASURED, measured, strict=True)))
+    stamp = Stamp("instruments", **dict(zip(MEASURED_FIELDS, measured, strict=True)))
     return Fix(from_text(at), latitude, longitude, 0.0, within_m, stamp)
 
 

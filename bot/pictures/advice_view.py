@@ -56,7 +56,7 @@ def advice_picture(
     stamp: str = "",
     form: Form = "png",
 ) -> bytes:
-    """Draw a proposed change: `chance` is 0 to 1, `rates` what the record says. Gives PNG or SVG.
+    """Draw a proposed change: `chance` is 0 to 1, `rates` what the record says. Return PNG or SVG.
 
     `out` is what comes out there.
     """

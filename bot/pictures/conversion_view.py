@@ -64,7 +64,7 @@ def conversion_picture(
     stamp: str = "",
     form: Form = "png",
 ) -> bytes:
-    """Draw what became of strikes, row by row. Gives PNG or SVG."""
+    """Draw what became of strikes, row by row. Return PNG or SVG."""
     height_in = HEAD_IN + FOOT_IN + ROW_IN * len(rows)
     with sheet(height_in) as figure:
         heading(figure, title, below or "this trip", stamp)

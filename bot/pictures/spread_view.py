@@ -38,7 +38,7 @@ from bot.pictures.wake_view import NUMBER_IN, draw_waves, write_number
 from bot.units import CM_PER_INCH, CM_PER_M
 from bot.water.wake import WaveCount
 
-ENLARGED: Final = 22
+LURE_SCALE: Final = 22
 """Lures are drawn so many times their length."""
 BOAT_M: Final = 11.0
 BOAT_WIDE_M: Final = 3.8
@@ -104,7 +104,7 @@ def spread_picture(
     called: bool = True,
     form: Form = "png",
 ) -> bytes:
-    """Draw the spread; without a speed the waves are left out. Gives PNG or SVG.
+    """Draw the spread; without a speed the waves are left out. Return PNG or SVG.
 
     A speed that nobody `called` stands with the waves, not in the heading. Many long labels make the picture
     longer than a phone.
@@ -280,7 +280,7 @@ def _star(axes: Axes, lure: ShownLure, scale: _Scale, taken: Sequence[Box]) -> B
 
 def _long_m(lure: ShownLure) -> float:
     size_in = UNKNOWN_IN if lure.size_in is None else lure.size_in
-    return size_in * METRES_PER_INCH * ENLARGED
+    return size_in * METRES_PER_INCH * LURE_SCALE
 
 
 def _labels(axes: Axes, lures: Sequence[ShownLure], scale: _Scale, taken: Sequence[Box]) -> bool:
@@ -366,7 +366,7 @@ def _legend(figure: Figure, lures: Sequence[ShownLure], waves: str) -> None:
         across = 2.2 + number * each
         draw_lure(axes, across, 0.9, 2.6, ("white",), head)
         axes.text(across + 0.9, 2.2, head, size=SMALL_PT, va="center")
-    note = f"Lures {ENLARGED} times life size."
+    note = f"Lures {LURE_SCALE} times life size."
     if any(lure.strikes for lure in lures):
         note += " Star: strikes."
     axes.text(22.5, 5.0, f"{note} {waves}".strip(), size=SMALL_PT, ha="center", va="center")

@@ -96,7 +96,7 @@ def rates_picture(
     overall: float | None = None,
     form: Form = "png",
 ) -> bytes:
-    """Draw rates with 95 % intervals; `overall` is the rate of all together. Gives PNG or SVG."""
+    """Draw rates with 95 % intervals; `overall` is the rate of all together. Return PNG or SVG."""
     height_in = max(LEAST_IN, HEAD_IN + FOOT_IN + ROW_IN * len(rows))
     with sheet(height_in) as figure:
         heading(figure, title, below or "this trip", stamp)
@@ -120,7 +120,7 @@ def day_picture(
     stamp: str = "",
     form: Form = "png",
 ) -> bytes:
-    """Draw strikes and lure-hours hour by hour; times without lines in are left out. Gives PNG or SVG."""
+    """Draw strikes and lure-hours hour by hour; times without lines in are left out. Return PNG or SVG."""
     tops = tuple(_tops(rows))
     tall = tops[-1] + 1 if tops else 1.0
     height_in = max(LEAST_IN, HEAD_IN + FOOT_IN + HOUR_IN * tall)

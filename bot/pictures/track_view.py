@@ -53,7 +53,7 @@ class ShownSpot:
 def track_picture(
     spots: Sequence[ShownSpot], *, title: str = "Places", stamp: str = "", form: Form = "png"
 ) -> bytes:
-    """Draw places and the way between them, north up. Gives PNG or SVG."""
+    """Draw places and the way between them, north up. Return PNG or SVG."""
     with sheet(HEIGHT_IN) as figure:
         draw_track(figure, spots, title=title, stamp=stamp)
         return encode(figure, form)

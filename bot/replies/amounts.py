@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
-_PLURALS: Final = {"fish": "fish"}
+_PLURALS: Final = {"fish": "fish", "entry": "entries", "name of a recording": "names of recordings"}
 
 
 def number(value: float, places: int = 1) -> str:

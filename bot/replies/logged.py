@@ -36,7 +36,7 @@ class LoggedAct:
     """How long the fish was on, where this ended it."""
 
 
-SIDED: Final = ("left", "right", "port", "starboard")
+SIDE_WORDS: Final = ("left", "right", "port", "starboard")
 """Words in the name of a boat's own line that say its side."""
 
 
@@ -310,7 +310,7 @@ def _where(call: Call) -> str:
 
 
 def _place(call: Call) -> str:
-    told = {*(call.position or "").casefold().split()} & {*SIDED}  # "right long" has its side
+    told = {*(call.position or "").casefold().split()} & {*SIDE_WORDS}  # "right long" has its side
     side = None if told else call.side
     return " ".join(word for word in (side, call.position) if word and call.position)
 

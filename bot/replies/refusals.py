@@ -31,7 +31,7 @@ def not_clear(text: str) -> str:
 
 
 def no_call(text: str) -> str:
-    """Return that a typed line was no call, to one who waits for an answer."""
+    """Return the sentence that a typed line was no call, for one who waits for an answer."""
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
 
 

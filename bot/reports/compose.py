@@ -14,9 +14,9 @@ from bot.replies.logged import plain_words
 from bot.reports.followed import outcomes
 from bot.reports.placements import placements
 from bot.reports.report import (
-    Bite,
     Catch,
     Day,
+    Encounter,
     LogNote,
     Point,
     RateRow,
@@ -178,14 +178,14 @@ def _landed(catches: Iterable[Catch]) -> tuple[SpeciesCatch, ...]:
     return tuple(sorted(found.values(), key=lambda r: (-(r.kept + r.released), r.species or "~")))
 
 
-def _bites(view: View) -> Iterable[Bite]:
+def _bites(view: View) -> Iterable[Encounter]:
     return (_bite(fish, view) for fish in view.trip.fish if fish.is_catch)
 
 
-def _bite(fish: Fish, view: View) -> Bite:
+def _bite(fish: Fish, view: View) -> Encounter:
     end = fish.ends[-1] if fish.ends else None
     fought = _fought_min(fish, end) if end is not None and end.act not in MISSED else None
-    return Bite(
+    return Encounter(
         fish.bite_at or fish.first_at, fish.line or fish.position, fish.label, fish.species,
         fish.count, _fate(fish), fought, light_of(view, fish.id),
     )  # fmt: skip

@@ -14,7 +14,7 @@ from bot.trip.exposure import By
 from bot.trip.fold import fold
 from bot.trip.tally import tally
 
-DRAWN: Final[tuple[By, ...]] = ("position", "colour")
+DRAWN_BY: Final[tuple[By, ...]] = ("position", "colour")
 """What rates are drawn by."""
 SEASON_DRAWN: Final[tuple[tuple[By, Section], ...]] = (
     ("month", "day"), ("colour", "day"), ("light", "when"),
@@ -32,7 +32,7 @@ def figures(view: View, report: Report) -> tuple[Figure, ...]:
     found += [track] if track is not None else []
     if report.total.strikes:
         found += [_hours(view, "rates" if track is not None else "day")]
-        found += [_tally(view, by) for by in DRAWN]
+        found += [_tally(view, by) for by in DRAWN_BY]
     return tuple(found)
 
 

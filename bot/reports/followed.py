@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.answers.values import row_json
 from bot.messages import Advice
-from bot.reports.report import Outcome, Placement, RateRow
+from bot.reports.report import AdviceOutcome, Placement, RateRow
 from bot.tackle.box import same_name
 from bot.trip.entry import Advised, Record
 from bot.trip.exposure import By, Only, horizon
@@ -38,7 +38,7 @@ class _Day:
 
 def outcomes(
     trip: Trip, records: Sequence[Record], laid: Sequence[Placement], now: datetime, tz: tzinfo
-) -> tuple[Outcome, ...]:
+) -> tuple[AdviceOutcome, ...]:
     """Return every proposal in the order made; the same one said again in a row counts as one."""
     day = _Day(trip, records, laid, now, tz)
     runs = tuple(_runs(records))
@@ -73,7 +73,7 @@ def _next(run: RepeatedAdvice, laid: Sequence[Placement]) -> Placement | None:
 
 
 def _answered(runs: Sequence[RepeatedAdvice], laid: Sequence[Placement]) -> Mapping[int, int]:
-    """Return for every proposal whose lure went out next the one that this answered: the last."""
+    """Return the last proposal that each lure going out answered."""
     made: dict[int, Placement] = {}
     for number, run in enumerate(runs):
         new = _next(run, laid)
@@ -95,14 +95,14 @@ def _holds(day: _Day, said: Advised) -> bool:
     )
 
 
-def _outcome(day: _Day, run: RepeatedAdvice, last: RepeatedAdvice) -> Outcome:
+def _outcome(day: _Day, run: RepeatedAdvice, last: RepeatedAdvice) -> AdviceOutcome:
     """Return what became of a proposal; `last` is the one that the change answered, often itself."""
     advice = run[-1].advice
     new = _next(run, day.laid)
     made = new is not None and same_name(new.lure, advice.lure)
     before = [one for one in _there(run, day.laid) if new is not None and one.start < new.start]
     done = new if made and last is run else None
-    return Outcome(
+    return AdviceOutcome(
         run[0].at,
         len(run),
         advice.position,

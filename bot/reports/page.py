@@ -19,7 +19,15 @@ from bot.reports.blocks import (
     Paragraph,
     Table,
 )
-from bot.reports.report import Bite, Catch, Outcome, Placement, RateRow, Report, TallyTable
+from bot.reports.report import (
+    AdviceOutcome,
+    Catch,
+    Encounter,
+    Placement,
+    RateRow,
+    Report,
+    TallyTable,
+)
 from bot.trip.exposure import By
 from bot.trip.said_units import length, weight_of
 from bot.trip.tally import WHOLE_HOURS
@@ -153,7 +161,7 @@ def _bites(report: Report, tz: tzinfo) -> Iterable[Block]:
     )  # fmt: skip
 
 
-def _bite(one: Bite, at: str, lit: bool) -> tuple[str, ...]:
+def _bite(one: Encounter, at: str, lit: bool) -> tuple[str, ...]:
     fish = words.kind(one.species, one.count) if one.species or one.count > 1 else words.NONE
     fate = {"not told": "nobody said", "on": "still on"}.get(one.fate, one.fate)
     if one.fought_min is not None:
@@ -270,7 +278,7 @@ def _advice(report: Report, tz: tzinfo) -> Iterable[Block]:
     )
 
 
-def _outcome(one: Outcome, tz: tzinfo, at: str) -> tuple[str, ...]:
+def _outcome(one: AdviceOutcome, tz: tzinfo, at: str) -> tuple[str, ...]:
     what = f"{one.lure} on the {one.position}"
     if one.last_at is not None:
         what += f" (said {one.times} times, last at {words.when(one.last_at, tz)})"

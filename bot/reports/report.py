@@ -109,7 +109,7 @@ class SpeciesCatch:
 
 
 @dataclass(frozen=True, slots=True)
-class Bite:
+class Encounter:
     """One encounter, from the raise or strike to its end."""
 
     at: datetime
@@ -139,7 +139,7 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class AdviceOutcome:
     """A change that was proposed, and what became of it."""
 
     at: datetime
@@ -241,11 +241,11 @@ class Report:
     lost: int
     catches: tuple[Catch, ...] = ()
     landed: tuple[SpeciesCatch, ...] = ()
-    bites: tuple[Bite, ...] = ()
+    bites: tuple[Encounter, ...] = ()
     shares: tuple[Share, ...] = ()
     tallies: tuple[TallyTable, ...] = ()
     placements: tuple[Placement, ...] = ()
-    outcomes: tuple[Outcome, ...] = ()
+    outcomes: tuple[AdviceOutcome, ...] = ()
     rigs: tuple[Rig, ...] = ()
     trays: tuple[TrayRow, ...] = ()
     told: tuple[LogNote, ...] = ()

@@ -143,7 +143,7 @@ def _row(row: TallyRow, standing: Standing | None, name: str) -> SeasonRow:
 
 
 def _story(total: RateRow, trips: int, tables: Iterable[SeasonTable]) -> str:
-    """Return in a paragraph what there was, and what stands out of it."""
+    """Return a paragraph on what there was and what stands out."""
     parts = [
         f"{count(trips, 'trip')}, {total.hours:.0f} lure-hours: {count(total.strikes, 'strike')},"
         f" {total.hookups} fish on and {total.caught} caught"

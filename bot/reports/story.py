@@ -6,7 +6,7 @@ from typing import Final
 
 from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, count, sentence, span_words
-from bot.reports.report import Catch, Day, Outcome
+from bot.reports.report import AdviceOutcome, Catch, Day
 from bot.reports.words import day_words, fish_in_words, join_words, span, warmth
 from bot.trip.said_units import weight_of
 from bot.trip.tally import TallyRow
@@ -20,7 +20,7 @@ def story(
     day: Day,
     total: TallyRow,
     catches: Sequence[Catch],
-    proposals: Sequence[Outcome],
+    proposals: Sequence[AdviceOutcome],
     tz: tzinfo,
 ) -> str:
     """Tell the day."""
@@ -82,7 +82,7 @@ def _fish(one: Catch, tz: tzinfo) -> str:
     return f"{words} {fate} at {clock(one.at, tz)}"
 
 
-def _advice(proposals: Sequence[Outcome]) -> list[str]:
+def _advice(proposals: Sequence[AdviceOutcome]) -> list[str]:
     if not proposals:
         return []
     made = sum(one.made_at is not None for one in proposals)

@@ -80,7 +80,7 @@ def depth(value: Span | None, units: CrewUnits) -> str:
 
 
 def per_10h(row: RateRow) -> str:
-    """Write a rate; where hardly a lure fished there is none worth the name."""
+    """Write a rate; `-` where hardly a lure fished."""
     return rate(row.rate_per_10h) if row.hours >= LEAST_H else NONE
 
 

@@ -1,7 +1,7 @@
 """States, provinces and countries that lie in one time zone, or whose coast does, as people name them.
 
 For whoever knows in which state the boat lies and not what its zone is called. A state in two zones is in
-`PARTED` with a big city of each. Source: the IANA time zone database (2024a). Pure.
+`SPLIT_STATES` with a big city of each. Source: the IANA time zone database (2024a). Pure.
 """
 
 from collections.abc import Mapping
@@ -84,7 +84,7 @@ _OF_ZONE: Final[Mapping[str, str]] = {
 }
 """Zone -> names and postal codes, parted by commas."""
 
-PARTED: Final[Mapping[str, tuple[str, str]]] = {
+SPLIT_STATES: Final[Mapping[str, tuple[str, str]]] = {
     "florida": ("New York", "Chicago"),
     "fl": ("New York", "Chicago"),
     "texas": ("Chicago", "Denver"),
@@ -117,4 +117,4 @@ def zone_of_region(said: str) -> str | None:
 
 def parts_of_region(said: str) -> tuple[str, str] | None:
     """Return a big city of each zone of a state that lies in two; None for any other."""
-    return PARTED.get(" ".join(said.casefold().replace(".", "").split()))
+    return SPLIT_STATES.get(" ".join(said.casefold().replace(".", "").split()))

@@ -34,7 +34,7 @@ THREE: tuple[str, ...] = (
     "votes",
 )
 """What the model for three ears looks at."""
-DOUBTED = 0.5
+MOST_FOR_DOUBT = 0.5
 """The most that a recording is trusted that does not pass what is asked of all."""
 LEAST_AGREEMENT = 1.0
 """Share of the words in which two ears must agree: a single one may be the colour."""
@@ -114,7 +114,7 @@ def trust(signals: Mapping[str, float], model: Model | None = None) -> float:
     model = model or read_fit(len(_figures(signals)))
     likely = model.probability(signals)
     sure = likely >= SURE or "votes" not in signals
-    return likely if sure and is_clear(signals) else min(likely, DOUBTED)
+    return likely if sure and is_clear(signals) else min(likely, MOST_FOR_DOUBT)
 
 
 def _figures(signals: Mapping[str, float]) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ from bot.transcript import Alternative
 
 PHONES = 1.25
 """How much the phones' log likelihood counts against Whisper's, which hears people better than machines."""
-UNHEARD = 0.7
+SILENCE_SHARE = 0.7
 """Share of a text's likelihood without sound that is taken off."""
 SPHINX = 0.5
 """How much PocketSphinx's log share counts; 1 where Whisper has no say."""
@@ -64,7 +64,7 @@ _NO_MATTER = 30.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ground:
+class EarLanguage:
     """A grammar as the ears need it."""
 
     chart: Chart
@@ -90,7 +90,12 @@ def lines_of(pcm: Pcm, phones: Phones, writer: Writer) -> Lines:
 
 
 def together(
-    ground: Ground, phones: Phones, hearing: Hearing, lines: Lines, writer: Writer, snr_db: float
+    ground: EarLanguage,
+    phones: Phones,
+    hearing: Hearing,
+    lines: Lines,
+    writer: Writer,
+    snr_db: float,
 ) -> tuple[tuple[Alternative, ...], dict[str, float]]:
     """Return alternatives, best first, and the signals that say how far the first is to be trusted."""
     desk = _Weighing(ground, phones, hearing, writer, lines.listened, lines.lines)
@@ -111,7 +116,7 @@ def together(
 
 
 def two_together(
-    ground: Ground, phones: Phones, hearing: Hearing, snr_db: float
+    ground: EarLanguage, phones: Phones, hearing: Hearing, snr_db: float
 ) -> tuple[tuple[Alternative, ...], dict[str, float]]:
     """Return the same without Whisper."""
     by_phones = log_likelihoods(ground.chart, phones, (text for text, _ in hearing.sentences))
@@ -124,7 +129,7 @@ def two_together(
     )
 
 
-def _nearest(ground: Ground, line: str) -> str:
+def _nearest(ground: EarLanguage, line: str) -> str:
     """Return the sentence of the grammar that sounds most like a line of plain words."""
     scores = spelt_out(line, ground.known)
     return best_sentence(ground.chart, scores) if scores is not None else ""
@@ -134,7 +139,7 @@ def _nearest(ground: Ground, line: str) -> str:
 class _Weighing:
     """The sentences that are weighed, round after round, and what each ear says of them."""
 
-    ground: Ground
+    ground: EarLanguage
     phones: Phones
     hearing: Hearing
     writer: Writer
@@ -198,7 +203,7 @@ class _Weighing:
         }
 
     def _of(self, text: str) -> float:
-        return self.said[text] - UNHEARD * self.unheard[text]
+        return self.said[text] - SILENCE_SHARE * self.unheard[text]
 
     def figures(self, scores: Mapping[str, float], chosen: str) -> dict[str, float]:
         """Return the signals of Whisper, and of all together."""

@@ -57,5 +57,5 @@ class Engine(Protocol):
 
 
 def failure_of(problem: AudioError | EngineError) -> HearingFailure:
-    """Return as a value why a recording was not heard; the fault of an engine is no fault of the sound."""
+    """Return the reason why a recording was not heard; a fault of the engine is not one of the sound."""
     return HearingFailure(str(problem), again=isinstance(problem, EngineError))

@@ -91,7 +91,7 @@ def fetch_model(
     progress: bool = True,
     sleep: Callable[[float], None] = time.sleep,
 ) -> Path:
-    """Fetch a model into the home folder unless it is there and whole, and give its folder.
+    """Fetch a model into the home folder unless it is there and whole, and return its folder.
 
     What broke off is gone on with; what is damaged is fetched anew, and stands in its place until then. Every
     checksum is verified before anything is used; raises ModelMissing with what to do.

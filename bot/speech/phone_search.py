@@ -270,7 +270,7 @@ def phone_count(chart: Chart, text: str) -> int:
 
 
 def word_fits(chart: Chart, text: str, scores: Floats) -> list[float]:
-    """Return for each word the mean log score of its phones where they fit best, in its likeliest way."""
+    """Return the mean log score of each word's phones where they fit best, in its likeliest way."""
     words = text.split()
     number = {phone: at for at, phone in enumerate(PHONES)}
     options = list(islice(product(*(chart.ways(word) for word in words)), _MOST_WAYS))

@@ -62,7 +62,7 @@ def _relative(shares: Floats) -> Floats:
 
 
 def _searched(scores: Floats, labels: Wholes, none: int) -> tuple[Numbers, npt.NDArray[np.int8]]:
-    """Return for each frame the score of the phrase that ends there, and each place's way back."""
+    """Return the score of the phrase that ends at each frame, and each place's way back."""
     width = len(labels)
     jumps = np.zeros(width, bool)
     jumps[2:] = (labels[2:] != none) & (labels[2:] != labels[:-2])

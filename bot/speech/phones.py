@@ -60,21 +60,21 @@ class Network:
 
 
 def phone_shares(pcm: Pcm, found: Network) -> Floats:
-    """Return for each frame the share of each phone, and last that of no phone; they add to 1."""
+    """Return the share of each phone in each frame, and last that of no phone; they add to 1."""
     shares = _softmax(outputs(pcm, found)) @ found.columns
     spread = shares[:, -2:-1] / len(PHONES)  # a sound of another language may be any of ours
     return np.concatenate((shares[:, :-2] + spread, shares[:, -1:]), axis=1)
 
 
 def outputs(pcm: Pcm, found: Network) -> Floats:
-    """Return for each frame what the network says for each output, before they are made to add to 1."""
+    """Return what the network says of each output in each frame, before they are made to add to 1."""
     w = found.weights
     named = hidden_layer(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
     return np.asarray(named + w["acoustic_model.model.proj.bias"])
 
 
 def hidden_layer(pcm: Pcm, found: Network) -> Floats:
-    """Return for each frame what the network makes of it, before it names phones."""
+    """Return what the network makes of each frame, before it names phones."""
     w = found.weights
     bands = np.pad(_log_mel(pcm, w), ((1, 1), (0, 0)))
     count = (len(bands) - 3) // 2 + 1

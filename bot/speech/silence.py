@@ -94,7 +94,7 @@ def _voice_levels_db(pcm: Pcm) -> Levels:
 
 
 def _speech_frames(levels: Levels) -> npt.NDArray[np.bool_]:
-    """Return for each frame whether it is speech, short bursts left out."""
+    """Return whether each frame is speech, short bursts left out."""
     if not len(levels):
         return np.zeros(0, bool)
     floor = float(np.percentile(levels, _FLOOR_PERCENTILE))

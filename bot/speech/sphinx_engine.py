@@ -15,7 +15,7 @@ from bot.errors import EngineError
 from bot.speech.accept import trust
 from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
-from bot.speech.ears import Ground, lines_of, together, two_together
+from bot.speech.ears import EarLanguage, lines_of, together, two_together
 from bot.speech.engine import EngineGrammar
 from bot.speech.hearing import Hearing, figures, merge_hearings
 from bot.speech.jsgf_reader import word_graph
@@ -80,7 +80,7 @@ class SphinxEngine:
         self._searches: dict[str, str] = {}
         self._spoken: dict[str, tuple[tuple[str, str], ...]] = {}
         self._sounded_out: dict[str, str] = {}
-        self._grounds: dict[str, Ground] = {}
+        self._grounds: dict[str, EarLanguage] = {}
         self._network = network() if phones else None
         self._writer = writer() if phones and written else None
 
@@ -149,11 +149,11 @@ class SphinxEngine:
         signals = {"snr_db": ratio_db} | signals | {"accept": accept}
         return Transcript(found, self.name, pcm.seconds, signals)
 
-    def _ground(self) -> Ground:
+    def _ground(self) -> EarLanguage:
         """Return the grammar in use, spelt out in phones; made once for each grammar."""
         if self._digest not in self._grounds:
             known = self._loaded[self._digest]
-            self._grounds[self._digest] = Ground(
+            self._grounds[self._digest] = EarLanguage(
                 spell_out(known.sentences, self._ways, known), known, self._words
             )
         return self._grounds[self._digest]

@@ -59,7 +59,7 @@ class Weights:
 
 
 def figures(heard: Sequence[tuple[str, float]], words: Sequence[HeardWord]) -> dict[str, float]:
-    """Return the signals of a hearing: texts with log scores, best first, and the words one by one."""
+    """Return the signals of a hearing, given texts with log scores, best first, and the words one by one."""
     best, score = heard[0]
     sure = [word.confidence for word in words]
     said = best.split()

@@ -118,7 +118,7 @@ class VoskEngine:
         )
 
     def stream(self, chunks: Iterable[Pcm]) -> Iterator[Partial]:
-        """Hear sound as it comes, and give what is understood each time that changes."""
+        """Hear sound as it comes, and yield what is understood each time that changes."""
         recogniser = self._recogniser()
         shown = ""
         for chunk in chunks:

@@ -243,7 +243,7 @@ def _problem(
 
 
 def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lure | None, ...]:
-    """Return for each chosen lure one that may replace it, by size and colour, no lure for two."""
+    """Return a lure that may replace each chosen one, by size and colour, no lure for two."""
     left = [item for item in range(len(lures)) if item not in items]
     if not left:
         return (None,) * len(items)

@@ -103,7 +103,7 @@ def readiness(
     now: datetime,
     before: Lives | None = None,
 ) -> Mapping[str, Readiness]:
-    """Return for the name of every lure how it stands, from the box and all trips.
+    """Return how every lure stands, by its name, from the box and all trips.
 
     `imported_at` says when the box last told whether a lure is ready; what happened before counts no more.
     `before` spares taking the trips before these again.

@@ -15,7 +15,7 @@ import numpy as np
 from bot.findings import Finding
 from bot.spread.choice import FORBIDDEN, Ints
 from bot.spread.matching import least
-from bot.spread.rules import BENT, findings, runs_at
+from bot.spread.rules import BENT_RULES, findings, runs_at
 from bot.tackle.checks import Rig
 from bot.tackle.items import USUAL_KN, Boat, Lure, Outfit
 from bot.tackle.line_classes import class_of, tackle_class_kg
@@ -109,8 +109,8 @@ def costs(
 
 
 def _bent(rig: Rig, found: Sequence[Finding]) -> int:
-    """Return by how much a lure bends the rules: each caution, and every inch that it is too large."""
-    codes = [f.code for f in found if f.severity == "caution" and f.code in BENT]
+    """Return how much a lure bends the rules: each caution, and every inch that it is too large."""
+    codes = [f.code for f in found if f.severity == "caution" and f.code in BENT_RULES]
     inches = ceil(rig.lure.size_in - rig.line_class.comfortable_in)
     return len(codes) + (inches - 1 if "size-for-class" in codes else 0)
 

@@ -34,7 +34,7 @@ LONG_HEADS: Final = ("slim", "jet")
 
 
 @dataclass(frozen=True, slots=True)
-class Placement:
+class PlacedLure:
     """One lure at its position in a spread."""
 
     position: str
@@ -45,7 +45,7 @@ class Placement:
 class Spread:
     """The lures of a spread together."""
 
-    laid: tuple[Placement, ...]
+    laid: tuple[PlacedLure, ...]
     positions: tuple[str, ...]
     """All positions of the boat."""
     speed_kn: float | None = None
@@ -82,7 +82,7 @@ def speed_range(rig: Rig) -> Finding | None:
 
 
 def out_of_range(lure: Lure, speed_kn: float, position: str | None, more: str = "") -> Finding:
-    """Return that a lure does not run well at a speed; `more` is said of the speed."""
+    """Return the finding that a lure does not run well at a speed; `more` is said of the speed."""
     text = f"{lure.name} runs well {range_words(*lure.speed_range_kn)}, not at {speed_kn:g}{more}"
     return Finding("warning", text, "speed range of the lure in the box", position, SPEED)
 
@@ -95,7 +95,7 @@ def line_on_reel(rig: Rig) -> Finding | None:
 CHECKS: Final[tuple[Check, ...]] = (*checks.CHECKS, towing_load, speed_range, line_on_reel)
 """Every rule about one lure on one outfit."""
 
-BENT: Final = frozenset({"size-for-class", "leader-strength", "towing-load"})
+BENT_RULES: Final = frozenset({"size-for-class", "leader-strength", "towing-load"})
 """Codes of the cautions that a plan avoids before it looks at anything else."""
 
 

@@ -39,7 +39,7 @@ def tone(lure: Lure) -> int:
 
 
 def leads(lures: Sequence[Lure]) -> tuple[str, ...]:
-    """Return for each lure the colour that leads it among these lures: the first said, the outer skirt.
+    """Return the colour that leads each lure among these: the first said, the outer skirt.
 
     Two lures of the same colours look alike in the water whichever is said first ("black purple" and
     "purple black"): both lead with the one that more of them lead with, then the first by name.
@@ -55,7 +55,7 @@ def leads(lures: Sequence[Lure]) -> tuple[str, ...]:
 
 
 def head_fit(head: Head | None, share_back: float) -> float:
-    """Return from 0 to 1 how well a head suits a place from the nearest (0) to the farthest (1)."""
+    """Return how well a head suits a place, 0 to 1; places go from the nearest (0) to the farthest (1)."""
     near, middle, far = HEAD_FIT[head]
     if share_back <= 0.5:
         return near + (middle - near) * share_back * 2

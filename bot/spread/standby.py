@@ -19,10 +19,10 @@ from bot.tackle.trays import STANDBY, Tray, named_tray
 from bot.trip.meant import Concerns, Meaning, meaning
 from bot.trip.state import Trip
 
-CASTING: Final = "casting outfit"
+CASTER: Final = "casting outfit"
 DIVER: Final = "deep diver"
 TRAYS: Final = {
-    CASTING: ("casting outfit", "casting", "pitch"),
+    CASTER: ("casting outfit", "casting", "pitch"),
     DIVER: ("deep diver", "deep", "diver"),
 }
 """Names of trays that hold the lures of an outfit that stands by."""

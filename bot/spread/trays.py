@@ -99,7 +99,7 @@ class Exchange:
 
 
 def exchange(laid: Sequence[TrayLure], trip: Trip, boat: Boat) -> Exchange:
-    """Return what changes where these lures, each with its position, are to be the spread.
+    """Return the changes that make these lures, each with its position, the spread.
 
     The order of lines is common practice without a source: in from the nearest, out from the farthest.
     """
@@ -143,7 +143,7 @@ def _all_positions(laid: Sequence[TrayLure], trip: Trip, boat: Boat) -> list[str
 def laid_out(
     tray: Tray, box: Sequence[Lure], boat: Boat, weights: Weights = DEFAULT_WEIGHTS
 ) -> tuple[tuple[TrayLure, ...], tuple[TrayLure, ...]]:
-    """Return what goes out of a tray, each with its position, and what finds no place.
+    """Return the lures of a tray that go out, each with its position, and those that find no place.
 
     A lure that nobody gave a position goes where the planner would have it.
     """

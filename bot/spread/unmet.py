@@ -44,7 +44,7 @@ class ChosenLure:
 
 
 def reason(chosen: Sequence[ChosenLure], number: int) -> str:
-    """Return in one sentence why this lure stands there; `chosen` goes from the nearest back."""
+    """Return one sentence on why this lure stands there; `chosen` goes from the nearest back."""
     one = chosen[number]
     parts = [_size_words(chosen, number)]
     if one.lure.head:
@@ -218,7 +218,7 @@ def _rule_findings(chosen: Sequence[ChosenLure], rods: Rods, speed_kn: float) ->
     for one in chosen:
         if one.outfit is not None:
             yield from rules.findings(Rig(one.lure, one.outfit, speed_kn))
-    laid = tuple(rules.Placement(one.position, one.lure) for one in chosen)
+    laid = tuple(rules.PlacedLure(one.position, one.lure) for one in chosen)
     yield from rules.spread_findings(rules.Spread(laid, tuple(rods), speed_kn))
 
 

@@ -33,7 +33,7 @@ Wind Vane,slim,7.5,dark red,medium,1,150,4,yes,7,10
 Soap Dish,,6,pink,,,,,,,
 """
 """An example of such a file."""
-REQUIRED: Final = ("name", "size_in", "colours")
+MUST_HAVE: Final = ("name", "size_in", "colours")
 OTHER_COLUMNS: Final[Mapping[str, str]] = {
     "length": "size_in", "inches": "size_in", "inch": "size_in", "color": "colours", "colors": "colours",
     "lure": "name", "label": "name", "shape": "head", "head shape": "head", "leader": "leader_kg",
@@ -81,10 +81,10 @@ def parse(
         return BoxFile((), ((MOST_LINES, "the file has more lines than a box has lures: cut it"),))
     head = next((n for n, line in enumerate(lines) if line.strip()), None)
     if head is None:
-        return BoxFile((), ((1, f"the file is empty: give a first line with {_names(REQUIRED)}"),))
+        return BoxFile((), ((1, f"the file is empty: give a first line with {_names(MUST_HAVE)}"),))
     separator = _separator(lines[head])
     columns, refused = _columns(lines[head], head + 1, separator)
-    if not set(REQUIRED) <= set(columns):
+    if not set(MUST_HAVE) <= set(columns):
         return BoxFile((), refused)
     return _rows(lines, head, separator, columns, words.with_own(extra_colours), refused)
 
@@ -194,7 +194,7 @@ def _columns(
             wrong.append(f"column {_quoted(name)} is not known: {what}")
         elif columns.count(name) > 1:
             wrong.append(f"column {name} stands twice: keep one")
-    for name in REQUIRED:
+    for name in MUST_HAVE:
         if name not in columns and name not in guessed:
             wrong.append(
                 f"column {name} is missing: the first line names the columns, of {_names(COLUMNS)};"

@@ -28,14 +28,14 @@ from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing_entries
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import FOUGHT, InUnit, OfBefore, OfFish, OfKind
+from bot.trip.meant import ROD_KIND, InUnit, OfBefore, OfFish, OfKind
 from bot.trip.named_fish import called_on, matching_fish, parts_for, words_for
 from bot.trip.other_units import unit_put_right
 from bot.trip.times import when
 
 LATELY: Final = timedelta(minutes=15)
 """How long a correction goes to the last fish rather than to an older entry that takes more of it."""
-UNPLACED: Final = timedelta(hours=3)
+UNPLACED_FOR: Final = timedelta(hours=3)
 """How long after a bite whose line nobody said "that one earlier" is about it; common practice, no source."""
 ANSWERS: Final = timedelta(minutes=2)
 """How long a line alone answers "which position"; common practice, no source."""
@@ -98,7 +98,7 @@ def _amendments(
     if asked := _asked_its_line(call, standing_entries(records), said_at):
         return Amendments(((asked, call),))
     kind = call.meaning(OfKind)
-    if kind is not None and kind.kind == FOUGHT:
+    if kind is not None and kind.kind == ROD_KIND:
         if fought := _of_the_fought(call, standing_entries(records)):
             return fought
     elif kind is not None:
@@ -150,7 +150,7 @@ def bite_without_line(stood: Sequence[Entry], call: Call, at: datetime) -> Entry
     found = [
         e
         for e in stood
-        if e.id in ids and timedelta() <= at - e.at <= UNPLACED
+        if e.id in ids and timedelta() <= at - e.at <= UNPLACED_FOR
         and stage in (None, TABLE[e.call.act].stage)
         and call.said().keys() - _TIMES <= TAKES[e.call.act]
     ]  # fmt: skip

@@ -16,7 +16,7 @@ from bot.stamps import Fix as Measured
 from bot.trip.entry import Place
 from bot.trip.measured import OVERRULES_FOR
 from bot.trip.state import Trip
-from bot.trip.whereabouts import Fix, entered_cells, place_at
+from bot.trip.whereabouts import PlaceFix, entered_cells, place_at
 
 UNKNOWN: Final = "unknown"
 FORGOTTEN_AFTER: Final = timedelta(hours=16)
@@ -109,7 +109,7 @@ def with_track(trip: Trip, points: Iterable[Measured]) -> Trip:
     track = tuple(points)
     if not track:
         return trip
-    fixes = [Fix(_second(p.at), *p.place) for p in track if p.place is not None]
+    fixes = [PlaceFix(_second(p.at), *p.place) for p in track if p.place is not None]
     water = [(_second(p.at), p.stamp.water_c) for p in track if p.stamp.water_c is not None]
     return replace(
         trip,

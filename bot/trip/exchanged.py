@@ -26,7 +26,7 @@ Part = tuple[Entry, Call]
 def exchange_ends(
     call: Call, one: Fish, fish: Sequence[Fish], stood: Sequence[Entry]
 ) -> tuple[Part, ...]:
-    """Return the endings to put right where the ending of a fish was that of another one on; else none."""
+    """Return the corrections of an ending that was logged for the wrong one of two fish; else none."""
     end = next((e for e in reversed(stood) if one.ends and e.id == one.ends[-1].entry), None)
     if call.position is None or end is None or call.position == one.position or one.count > 1:
         return ()
@@ -49,7 +49,7 @@ def exchange_ends(
 def exchange_lines(
     call: Call, target: Entry | object, fish: Sequence[Fish], stood: Sequence[Entry]
 ) -> tuple[Part, ...]:
-    """Return the endings to put right where only the line of an ending is, and another fish was on there."""
+    """Return the corrections of an ending whose line alone was wrong, if a fish is on there; else none."""
     if not isinstance(target, Entry) or not call.said().keys() <= _WHERE:
         return ()
     one = next((f for f in fish if f.ends and f.ends[-1].entry == target.id), None)

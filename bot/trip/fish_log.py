@@ -66,7 +66,7 @@ class FishLog:
         return tuple(f for f in self._waiting() if f.is_on)
 
     def off(self) -> dict[str, tuple[Gap, ...]]:
-        """Return by line the spans in which it did not fish because a fish was on."""
+        """Return the spans in which each line did not fish because a fish was on."""
         found: dict[str, list[Gap]] = {}
         for line, gap in self._off.values():
             found.setdefault(line, []).append(gap)

@@ -33,7 +33,7 @@ from bot.trip.state import (
     Trouble,
     Turn,
 )
-from bot.trip.whereabouts import Fix
+from bot.trip.whereabouts import PlaceFix
 
 
 class Folding:
@@ -68,7 +68,7 @@ class Folding:
         self._trays: list[InTray] = []
         self._lost: list[InWater] = []
         self._findings: list[Finding] = []
-        self._fixes: list[Fix] = []
+        self._fixes: list[PlaceFix] = []
         self._thermometer: list[tuple[datetime, float]] = []
 
     def add(self, entry: Entry) -> None:
@@ -79,7 +79,7 @@ class Folding:
         self._made_first = min(self._made_first or entry.id, entry.id)
         self._count += 1
         if entry.place is not None:
-            self._fixes.append(Fix(entry.at, *entry.place))
+            self._fixes.append(PlaceFix(entry.at, *entry.place))
         if entry.stamp.water_c is not None:
             self._thermometer.append((entry.at, entry.stamp.water_c))
         kind = TABLE[entry.call.act].kind

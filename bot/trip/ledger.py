@@ -175,7 +175,7 @@ class Ledger:
         return found
 
     def _staged(self, stages: Columns) -> Columns:
-        """Return for every stage the place, lure and time of its fish, who called it, and its trip."""
+        """Return the place, lure and time of the fish of every stage, who called it, and its trip."""
         own = {name: stages[name] for name in ("crew", *COUNTS)}
         return PickedRows(self.fish, stages["fish"], own)
 

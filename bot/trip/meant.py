@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Any, Final, TypeVar, get_origin
 
 from bot.trip.meant_of import (
-    FOUGHT as FOUGHT,
+    ROD_KIND as ROD_KIND,
     Bearing as Bearing,
     CameBack as CameBack,
     EachOfTwo as EachOfTwo,

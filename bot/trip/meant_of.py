@@ -84,7 +84,7 @@ class OfFish:
     """The id of its first entry, where the crew chose it."""
 
 
-FOUGHT: Final = "fought"
+ROD_KIND: Final = "fought"
 """Kind of what is about who had the rod of a fish that was on."""
 
 

@@ -177,7 +177,7 @@ def _place(named: OfFish) -> Callable[[Fish], int]:
 def _near(
     fish: Sequence[Fish], clock: str, by_id: dict[str, Entry], tz: tzinfo
 ) -> dict[str, timedelta]:
-    """Return by fish how near its entries come to a time of day, said on either half of the clock."""
+    """Return how near the entries of each fish come to a time of day, said on either half of the clock."""
     hours, _, minutes = clock.partition(":")
     later = int(hours) + _HALF_A_DAY
     for said in (clock, f"{later:02d}:{minutes}") if later < 2 * _HALF_A_DAY else (clock,):

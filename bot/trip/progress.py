@@ -211,7 +211,7 @@ def _as_was(entry: Entry, new: FilledCall) -> FilledCall:
 
 
 def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
-    """Take back the hook-up of a fish that never stuck, as is said now; a strike is left of it."""
+    """Turn the hook-up of a fish that is said now not to have stuck into a strike."""
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)

@@ -81,7 +81,7 @@ class Runs:
         return tuple(chain.from_iterable(cut for cut in self._cuts if cut is not None))
 
     def _first_news(self, off: Mapping[str, tuple[Gap, ...]]) -> dict[str, datetime]:
-        """Return by line the start of the earliest gap that is new or gone."""
+        """Return the start of the earliest gap that is new or gone, by line."""
         found: dict[str, datetime] = {}
         for line in {**self._gaps, **off}:
             old, new = self._gaps.get(line, ()), off.get(line, ())

@@ -12,7 +12,7 @@ from bot.findings import Finding
 from bot.trip.fish import Fish
 from bot.trip.lures import label
 from bot.trip.meant import Meaning
-from bot.trip.whereabouts import Fix
+from bot.trip.whereabouts import PlaceFix
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +240,7 @@ class Trip:
     lost: tuple[InWater, ...] = ()
     """Lures that went with a line that parted."""
     findings: tuple[Finding, ...] = ()
-    fixes: tuple[Fix, ...] = ()
+    fixes: tuple[PlaceFix, ...] = ()
     """Places of the boat by time, from the instruments or shared by somebody."""
     thermometer: tuple[tuple[datetime, float], ...] = ()
     """Temperature of the water in °C as the instruments measured it, by time."""

@@ -30,7 +30,7 @@ from bot.trip.together import placed_double
 WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
 
-SHOUTED: Final = timedelta(seconds=90)
+SHOUT_GAP: Final = timedelta(seconds=90)
 """Longest gap at which a bite that its caller says again is no other; common practice, no source."""
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 AGAIN: Final = timedelta(minutes=1)
@@ -194,7 +194,7 @@ def _is_shouted(call: Call, entry: Entry, at: datetime) -> bool:
     bite = call.act in BITES and "position" not in entry.inferred and call.position is not None
     same = call.position == entry.call.position and call.said().keys() <= {"position", "side"}
     more = call.meaning(OneMore) is not None
-    return bite and same and not more and abs(entry.at - at) <= SHOUTED
+    return bite and same and not more and abs(entry.at - at) <= SHOUT_GAP
 
 
 def _same_place(call: Call, entry: Entry) -> bool:

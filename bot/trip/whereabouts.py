@@ -16,14 +16,14 @@ from bot.trip.entry import Place
 
 CELLS_A_DEGREE: Final = 12
 """Cells to a degree of latitude: each 5', so 5 nautical miles."""
-JOINED: Final = timedelta(hours=1)
+STRAIGHT_GAP: Final = timedelta(hours=1)
 """Gap between fixes up to which the boat went straight: some 8 nm (our estimate)."""
 HOLDS: Final = timedelta(minutes=15)
 """How long before and after a lone fix the boat counts as near it: some 2 nm."""
 
 
 @dataclass(frozen=True, slots=True)
-class Fix:
+class PlaceFix:
     """Where the boat was at a time, in degrees, north and east positive."""
 
     at: datetime
@@ -63,7 +63,7 @@ def neighbours(place: Place) -> Iterator[str]:
             )
 
 
-def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place | None:
+def place_at(fixes: Sequence[PlaceFix], at: datetime, *, near: bool = True) -> Place | None:
     """Return where the boat was at a time; None where no fix is near in time.
 
     With `near` off the nearest fix will do however old it is, or the way between the two around it.
@@ -73,7 +73,11 @@ def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place 
     index = bisect_right(fixes, at, key=lambda fix: fix.at)
     before = fixes[index - 1] if index else None
     after = fixes[index] if index < len(fixes) else None
-    if before is not None and after is not None and (not near or after.at - before.at <= JOINED):
+    if (
+        before is not None
+        and after is not None
+        and (not near or after.at - before.at <= STRAIGHT_GAP)
+    ):
         return _between(before, after, (at - before.at) / (after.at - before.at))
     holds = HOLDS if near else timedelta.max
     if before is not None and at - before.at < holds:
@@ -83,13 +87,13 @@ def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place 
     return None
 
 
-def entered_cells(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
+def entered_cells(fixes: Sequence[PlaceFix]) -> Iterator[tuple[datetime, str | None]]:
     """Yield the times at which the boat entered a cell, in order, with the cell; None where unknown."""
     if not fixes:
         return
     yield fixes[0].at - HOLDS, cell_of(fixes[0].place)
     for one, two in pairwise(fixes):
-        if two.at - one.at > JOINED:
+        if two.at - one.at > STRAIGHT_GAP:
             yield one.at, cell_of(one.place)
             yield one.at + HOLDS, None
             yield two.at - HOLDS, cell_of(two.place)
@@ -99,7 +103,7 @@ def entered_cells(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]
     yield fixes[-1].at + HOLDS, None
 
 
-def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
+def _way(one: PlaceFix, two: PlaceFix) -> Iterator[tuple[datetime, str]]:
     """Yield the cells between two fixes with the second at which the boat entered each."""
     cuts = [0.0, *sorted(_borders(one, two)), 1.0]
     length_s = (two.at - one.at).total_seconds()
@@ -108,7 +112,7 @@ def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
         yield at, cell_of(_between(one, two, (start + end) / 2.0))
 
 
-def _borders(one: Fix, two: Fix) -> Iterator[float]:
+def _borders(one: PlaceFix, two: PlaceFix) -> Iterator[float]:
     """Yield the shares of the way at which the boat leaves a cell."""
     north, east = two.latitude - one.latitude, _turn(two.longitude - one.longitude)
     rows = sorted(((lat + 90.0) * CELLS_A_DEGREE) for lat in (one.latitude, two.latitude))
@@ -132,7 +136,7 @@ def _borders(one: Fix, two: Fix) -> Iterator[float]:
                 yield share
 
 
-def _between(one: Fix, two: Fix, share: float) -> Place:
+def _between(one: PlaceFix, two: PlaceFix, share: float) -> Place:
     east = one.longitude + share * _turn(two.longitude - one.longitude)
     return one.latitude + share * (two.latitude - one.latitude), _turn(east)
 

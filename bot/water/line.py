@@ -41,7 +41,7 @@ def radius_mm(spool: Spool, out_m: float) -> float:
 
 
 def drag_factor(share_out: float, arbor_ratio: float = ARBOR_RATIO) -> float:
-    """Return by what factor the pull has grown when this share (0 to 1) of a full spool is out."""
+    """Return the factor by which the pull has grown when this share (0 to 1) of a full spool is out."""
     share_out = min(1.0, max(0.0, share_out))
     return 1 / sqrt(1 - share_out * (1 - arbor_ratio**2))
 

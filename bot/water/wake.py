@@ -22,8 +22,6 @@ class WaveCount:
 
     skipped: int = 1
     shift_m: float = 0.0
-    calibrated: bool = False
-    """True once the crew has given a distance and the wave it is on."""
 
 
 def wave_length_m(speed_kn: float) -> float:
@@ -58,7 +56,7 @@ def crew_count(back_m: float, wave: float, speed_kn: float) -> WaveCount:
         raise ValueError("without speed through the water there is no wave to count")
     first_m = back_m - (wave - FACE - 1) * length
     skipped = round(first_m / length)
-    return WaveCount(skipped, first_m - skipped * length, calibrated=True)
+    return WaveCount(skipped, first_m - skipped * length)
 
 
 def wave_at(back_m: float, speed_kn: float, count: WaveCount | None = None) -> float:

@@ -14,14 +14,15 @@ from bot.advice.choose import (
     is_pausing,
     regret,
 )
-from bot.advice.data import Change
+from bot.advice.data import LureChange
 
 NOW = datetime(2024, 3, 2, 11, 0, tzinfo=UTC)
 
 
 def moment(made: int, proposed: int = 0) -> Moment:
     changes = [
-        Change("shotgun", "a", "b", NOW, made=number < made) for number in range(made + proposed)
+        LureChange("shotgun", "a", "b", NOW, made=number < made)
+        for number in range(made + proposed)
     ]
     return Moment((), (), NOW, 4.0, tuple(changes))
 

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime
 
-from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare
+from bot.advice.data import Exposure, Hold, InWater, Kind, LureChange, Spare
 from bot.advice.next_change import next_change
 from bot.advice.season import Earlier
 from bot.messages import Advice
@@ -34,7 +34,7 @@ def record(hours: float) -> Earlier:
 def morning(earlier: Earlier, fished_h: float = 0.0) -> list[tuple[str, str]]:
     """Follow the advice from the poorest spread until it holds; position and colour of each change."""
     held = dict(zip(LINES, ("white", "red", "pink"), strict=True))
-    made: list[Change] = []
+    made: list[LureChange] = []
     while len(made) < 9:
         cells = [Exposure(line, kind(held[line]), fished_h, 0, hour=7) for line in LINES]
         found = next_change(
@@ -48,7 +48,7 @@ def morning(earlier: Earlier, fished_h: float = 0.0) -> list[tuple[str, str]]:
         if not isinstance(found, Advice):
             break
         assert found.chance >= 0.5
-        made.append(Change(found.position, found.lure, held[found.position], NOW))
+        made.append(LureChange(found.position, found.lure, held[found.position], NOW))
         held[found.position] = found.lure
     return [(change.position, change.put_in) for change in made]
 

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from bot.advice.choose import Choice, by_figures
-from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict, Wishes
+from bot.advice.data import Exposure, Hold, InWater, Kind, LureChange, Spare, Verdict, Wishes
 from bot.advice.next_change import next_change
 from bot.messages import Advice
 
@@ -22,7 +22,7 @@ def verdict(
     *cells: Exposure,
     spread: tuple[InWater, ...],
     ready: tuple[Spare, ...] = (Spare(PURPLE), Spare(BLACK), Spare(PINK)),
-    previous: tuple[Change, ...] = (),
+    previous: tuple[LureChange, ...] = (),
 ) -> Verdict:
     return next_change(cells, spread, ready, now=NOW, previous=previous)
 
@@ -65,7 +65,7 @@ def test_one_bite_more_is_no_reason_to_change() -> None:
 
 
 def test_a_lure_that_just_went_out_is_given_its_time() -> None:
-    fresh = Change("short rigger", "black 8-inch", "pink 8-inch", NOW - timedelta(minutes=10))
+    fresh = LureChange("short rigger", "black 8-inch", "pink 8-inch", NOW - timedelta(minutes=10))
 
     assert isinstance(verdict(*DAY, spread=(WORKING, IDLE), previous=(fresh,)), Hold)
 
@@ -116,7 +116,7 @@ def test_what_was_proposed_stays_while_another_is_hardly_better() -> None:
     first = next_change(DAY, (WORKING, IDLE), near, now=NOW)
     assert isinstance(first, Advice)
     other = next(spare.label for spare in near if spare.label != first.lure)
-    proposed = Change(
+    proposed = LureChange(
         "short rigger", other, "black 8-inch", NOW - timedelta(minutes=10), made=False
     )
 
@@ -152,7 +152,7 @@ def test_what_bit_since_a_proposal_lets_it_be_weighed_anew() -> None:
     assert isinstance(first, Advice)
     other = next(spare.label for spare in near if spare.label != first.lure)
     at = NOW - timedelta(minutes=10)
-    proposed = Change("short rigger", other, "black 8-inch", at, made=False, anew=True)
+    proposed = LureChange("short rigger", other, "black 8-inch", at, made=False, anew=True)
 
     assert next_change(DAY, (WORKING, IDLE), near, now=NOW, previous=(proposed,)) == first
 
@@ -168,7 +168,7 @@ def test_the_ground_of_a_proposal_stays_while_nothing_happened() -> None:
     grounds = {"8-inch": "8-inch: ", "purple": "Purple: ", "jet": "Jet: "}
 
     for said in grounds.values():
-        stood = Change(
+        stood = LureChange(
             first.position,
             first.lure,
             "x",

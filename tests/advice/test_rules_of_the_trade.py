@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict, full_words
+from bot.advice.data import Exposure, Hold, InWater, Kind, LureChange, Spare, Verdict, full_words
 from bot.advice.next_change import next_change
 from bot.answers.advise import in_water, may_run, verdict
 from bot.answers.proposal import advice_line
@@ -51,7 +51,7 @@ def cells(laid: Sequence[InWater]) -> list[Exposure]:
 def advised(
     laid: Sequence[InWater],
     ready: Sequence[Kind] = ALL_READY,
-    previous: Sequence[Change] = (),
+    previous: Sequence[LureChange] = (),
     now: datetime = NOW,
 ) -> Verdict:
     spares = [Spare(kind, f"Lure {number}") for number, kind in enumerate(ready)]
@@ -131,7 +131,7 @@ def test_6_what_repeats_the_bite_goes_on_a_quiet_line() -> None:
 
 def test_7_one_or_two_lures_are_changed_not_all() -> None:
     laid = spread((0, 0, 6, 0, 0))
-    made = [Change(line, "a", "b", NOW - timedelta(minutes=3)) for line in LINES[:2]]
+    made = [LureChange(line, "a", "b", NOW - timedelta(minutes=3)) for line in LINES[:2]]
 
     assert isinstance(advised(laid, previous=made[:1]), Advice)
     assert isinstance(advised(laid, previous=made), Hold)
@@ -147,7 +147,7 @@ def test_9_a_lure_that_went_out_is_given_its_time() -> None:
     first = advised(laid)
     assert isinstance(first, Advice)
 
-    fresh = Change(first.position, "black 12-inch", "x", NOW - timedelta(minutes=10))
+    fresh = LureChange(first.position, "black 12-inch", "x", NOW - timedelta(minutes=10))
     found = advised(laid, previous=[fresh])
 
     assert not isinstance(found, Advice) or found.position != first.position
@@ -158,7 +158,7 @@ def test_10_what_was_taken_out_is_not_put_back_within_the_hour() -> None:
     first = advised(laid)
     assert isinstance(first, Advice)
 
-    gone = Change(first.position, "x", first.lure, NOW - timedelta(minutes=40))
+    gone = LureChange(first.position, "x", first.lure, NOW - timedelta(minutes=40))
     found = advised(laid, previous=[gone])
 
     assert not isinstance(found, Advice) or (found.position, found.lure) != (
@@ -181,7 +181,7 @@ def test_11_nothing_is_changed_on_the_toss_of_a_coin(
 @pytest.mark.parametrize("line", [0, 3, 4])
 def test_12_advice_is_not_taken_back_where_nothing_happened(minutes: int, line: int) -> None:
     laid = spread((0, 0, 6, 0, 0))
-    proposed = Change(LINES[line], "Lure 0", "", NOW, made=False, stands=True)
+    proposed = LureChange(LINES[line], "Lure 0", "", NOW, made=False, stands=True)
 
     found = advised(laid, previous=[proposed], now=NOW + timedelta(minutes=minutes))
 
@@ -190,7 +190,9 @@ def test_12_advice_is_not_taken_back_where_nothing_happened(minutes: int, line: 
 
 
 def test_13_a_bite_on_the_line_or_an_hour_may_change_it() -> None:
-    proposed = Change(LINES[0], "Lure 0", "", NOW - timedelta(minutes=70), made=False, stands=True)
+    proposed = LureChange(
+        LINES[0], "Lure 0", "", NOW - timedelta(minutes=70), made=False, stands=True
+    )
     an_hour = advised(spread((0, 0, 6, 0, 0)), previous=[proposed])
     bitten = advised(
         spread((1, 0, 6, 0, 0), 0.0),

@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from bot.advice.data import Change, Exposure, InWater, Spare
+from bot.advice.data import Exposure, InWater, LureChange, Spare
 from bot.advice.next_change import next_change
 from bot.bench.advice_policies import Direct
 from bot.bench.advice_sea import POSITIONS, Sea, Swap, fish, sea
@@ -19,7 +19,7 @@ class Watched(Direct):
 
     def __init__(self, world: Sea, seed: int) -> None:
         super().__init__(world, seed)
-        self.taken_back: list[tuple[Change, Advice]] = []
+        self.taken_back: list[tuple[LureChange, Advice]] = []
         self.made = 0
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:

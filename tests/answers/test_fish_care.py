@@ -4,7 +4,7 @@ from bot.answers.drags import asked_drag, use_scale_drags
 from bot.answers.fish_care import (
     BILLFISH_KEPT,
     BINDS,
-    KEPT,
+    GAFF_CAUTION,
     LEADER,
     LET_GO,
     bitten_lines,
@@ -49,7 +49,7 @@ def test_a_fish_kept_brings_the_gaff_and_a_billfish_kept_its_rules() -> None:
     wahoo = entry("07:10", "boat", species="wahoo")
     marlin = entry("07:10", "boat", species="striped marlin")
 
-    assert lines(hooked, wahoo) == [KEPT]
+    assert lines(hooked, wahoo) == [GAFF_CAUTION]
     assert lines(hooked, marlin) == [BILLFISH_KEPT]
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from bot.bench.advice import main
-from bot.bench.advice_bounds import Factors, Unruled
+from bot.bench.advice_bounds import Factors, UnruledAdvice
 from bot.bench.advice_families import FAMILIES, POSITIONS, bait_that_tells
 from bot.bench.advice_fish import families_of, fish_season
 from bot.bench.advice_policies import CopyTheBite, Direct, NoChange, Oracle
@@ -100,15 +100,15 @@ def test_a_file_of_families_is_fished_with_raises_and_twins_told_apart(tmp_path:
     assert all(chance >= 0.6 for chance, _ in day.said)
 
 
-@pytest.mark.parametrize("policy", [Factors, Unruled])
+@pytest.mark.parametrize("policy", [Factors, UnruledAdvice])
 def test_without_rules_or_told_the_factors_a_good_lure_is_found_sooner(
-    tmp_path: Path, policy: type[Factors] | type[Unruled]
+    tmp_path: Path, policy: type[Factors] | type[UnruledAdvice]
 ) -> None:
     path = tmp_path / "families.py"
     path.write_text(OTHERS, encoding="utf-8")
     make = families_of(path)["one"]
 
-    def changes(found: type[Factors] | type[Unruled] | type[Direct]) -> int:
+    def changes(found: type[Factors] | type[UnruledAdvice] | type[Direct]) -> int:
         return sum(day.changes for day in fish_season(make, found, 1, 1))
 
     caught = sum(day.expected for day in fish_season(make, policy, 1, 1))

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, strategies as st
 from rapidfuzz.distance import Levenshtein
 
-from bot.calls.nearest import DIFFERING, SHORTEST, Bank
+from bot.calls.nearest import MOST_DIFFERENCES, SHORTEST, Bank
 from bot.calls.sounds import LETTERS, distance, phone_letters
 
 _CODES = st.lists(st.sampled_from(sorted(LETTERS)[:9]), min_size=2, max_size=9).map("".join)
@@ -12,7 +12,7 @@ _CODES = st.lists(st.sampled_from(sorted(LETTERS)[:9]), min_size=2, max_size=9).
 
 @given(
     st.lists(_CODES, max_size=12),
-    st.lists(st.tuples(_CODES, st.integers(1, DIFFERING)), max_size=5),
+    st.lists(st.tuples(_CODES, st.integers(1, MOST_DIFFERENCES)), max_size=5),
     st.sampled_from((0.2, 0.4, 9.0)),
 )
 def test_all_that_are_near_enough_are_found_with_their_distance(

@@ -5,7 +5,7 @@ from num2words import num2words
 from text_to_num import text2num
 
 from bot.bench.corpus import corpus_language
-from bot.calls.grammar_text import RANGED, words_of
+from bot.calls.grammar_text import RANGE_KINDS, words_of
 from bot.calls.lattice import Lattice, plain
 from bot.calls.numbers import numbers_at
 from bot.calls.times import clocks_at
@@ -77,7 +77,7 @@ def test_times_of_day(said: str, clock: str) -> None:
 
 
 def test_a_range_of_feet_is_no_time_of_day() -> None:
-    units = words_of(corpus_language(networks=False).grammar.units, RANGED)
+    units = words_of(corpus_language(networks=False).grammar.units, RANGE_KINDS)
     clocks = clocks_at(_lattice("four to six feet"), 0, units)
 
     assert "05:56" not in {found.clock for found in clocks}

@@ -119,4 +119,4 @@ def test_no_words_after_it_raise(rest: str) -> None:
     ],
 )
 def test_taking_a_reminder_back_says_which(text: str, cancels: CancelsReminder | None) -> None:
-    assert cancelled_in(text, reader()) == cancels
+    assert cancelled_in(reader().line(text), reader()) == cancels

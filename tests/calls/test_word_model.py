@@ -6,7 +6,7 @@ from math import exp
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.bench.word_model import counted
+from bot.bench.word_model import count_words
 from bot.calls.heard import OPEN
 from bot.calls.language import Language
 from bot.calls.likely_words import in_likely_order, line_likelihood
@@ -19,7 +19,7 @@ WORDS = {word for line in LINES for word in line.split()}
 
 @pytest.fixture(scope="module")
 def small() -> WordModel:
-    return counted((line.split() for line in LINES), {})
+    return count_words((line.split() for line in LINES), {})
 
 
 @pytest.fixture(scope="module")
@@ -49,7 +49,7 @@ def test_a_line_that_was_counted_is_likelier_than_its_words_in_disorder(small: W
 
 def test_words_of_a_class_are_as_likely_one_as_another() -> None:
     classes: Mapping[str, str] = {"pink": "<colour>", "black": "<colour>"}
-    model = counted((["set", "pink"] for _ in range(5)), classes)
+    model = count_words((["set", "pink"] for _ in range(5)), classes)
 
     pink, black = (model.likelihood(["set", one], classes) for one in ("pink", "black"))
 

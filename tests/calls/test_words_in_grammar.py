@@ -10,7 +10,7 @@ from typing import Final
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.calls.grammar import KINDS, MADE
+from bot.calls.grammar import CODE_SLOTS, KINDS
 from bot.calls.meant.signs import CHAIN
 from bot.calls.numbers import WORDS
 from bot.trip.acts import ROWS
@@ -104,7 +104,7 @@ def _own() -> frozenset[str]:
                 *TROUBLES,
             ]
         )
-        | {*KINDS, *MADE, *CHAIN, *PER, *grammar.lists, *_names(), *names, "positions"}
+        | {*KINDS, *CODE_SLOTS, *CHAIN, *PER, *grammar.lists, *_names(), *names, "positions"}
         | {unit for units in PER.values() for unit in units}
     )
 

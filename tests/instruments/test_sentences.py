@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from bot.bench.nmea import with_checksum
-from bot.instruments.sentences import DROPPED, Sentence, read
+from bot.instruments.sentences import DROP_REASONS, Sentence, read
 
 
 def good(line: str) -> Sentence:
@@ -146,7 +146,7 @@ def test_small_letters_in_a_checksum_and_a_tag_block_do_no_harm() -> None:
 @given(st.one_of(st.text(max_size=120), st.text("$GPRMCHDVW,.*0123456789ANSEW-\\!", max_size=120)))
 def test_no_line_whatever_raises(line: str) -> None:
     found = read(line)
-    assert isinstance(found, Sentence) or found in DROPPED
+    assert isinstance(found, Sentence) or found in DROP_REASONS
 
 
 @given(st.lists(st.text("0123456789.,-NSEWAVTMKC", max_size=12), max_size=14), st.sampled_from(
@@ -154,4 +154,4 @@ def test_no_line_whatever_raises(line: str) -> None:
 ))  # fmt: skip
 def test_no_sentence_with_a_right_checksum_raises(fields: list[str], kind: str) -> None:
     found = read(with_checksum(",".join([f"GP{kind}", *fields])))
-    assert isinstance(found, Sentence) or found in DROPPED
+    assert isinstance(found, Sentence) or found in DROP_REASONS

@@ -316,7 +316,7 @@ def test_by_command_a_copy_is_made_checked_and_put_back(
     home, file = _logged(tmp_path / "home"), tmp_path / "copy.db"
 
     assert main(["backup", "--out", str(file), "--home", str(home)]) == 0
-    assert "1 trips, 1 entries, checked" in capsys.readouterr().out
+    assert "1 trip, 1 entry, checked" in capsys.readouterr().out
     _spoil(home / FILE, start=0)
     assert main(["trips", "--home", str(home)]) == 1
     assert main(["restore", str(file), "--home", str(home)]) == 0

@@ -9,7 +9,7 @@ import pytest
 
 from bot.errors import LogbookError
 from bot.logbook.recordings import (
-    KEPT,
+    KEPT_OUTCOME,
     again,
     forget,
     purge,
@@ -90,7 +90,7 @@ def test_recordings_are_removed_when_they_were_kept_for_long_enough(
 ) -> None:
     ages = {"new": 29, "old": 31, "waits": 29, "old waits": 31}
     for who, days in ages.items():
-        outcome = KEPT if "waits" in who else "logged"
+        outcome = KEPT_OUTCOME if "waits" in who else "logged"
         _keep(log, NOW - timedelta(days=days), outcome, who)
 
     count = purge(log, keep_days, NOW)
@@ -124,7 +124,7 @@ def test_what_is_forgotten_is_gone_and_its_entry_stays(log: Logbook) -> None:
 
 
 def test_a_recording_waits_until_it_was_heard_once_more(log: Logbook) -> None:
-    name = _keep(log, NOW, KEPT, "Ana", "telegram:1:2")
+    name = _keep(log, NOW, KEPT_OUTCOME, "Ana", "telegram:1:2")
     (one,) = waiting_recordings(log)
 
     said = again(one)

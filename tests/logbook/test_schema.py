@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from bot import Desk
-from bot.logbook.schema import MADE
+from bot.logbook.schema import MIGRATIONS
 from bot.logbook.store import FILE, Logbook
 from bot.trip.fold import fold
 from bot.trip.history import standing_entries
@@ -39,7 +39,7 @@ def _tables(path: Path) -> dict[str, str]:
 
 
 def test_there_is_a_dump_for_every_version_of_the_tables() -> None:
-    names = [f"v{number}" for number in range(1, len(MADE) + 1)]
+    names = [f"v{number}" for number in range(1, len(MIGRATIONS) + 1)]
 
     assert [dump.stem for dump in DUMPS] == names, "after a migration: python -m bot.bench schema"
 

@@ -3,7 +3,7 @@ import math
 import pytest
 
 from bot.desk.settle import ACCEPT_FROM
-from bot.speech.accept import DOUBTED, THREE, TWO, Model, Steps, read_fit, trust
+from bot.speech.accept import MOST_FOR_DOUBT, THREE, TWO, Model, Steps, read_fit, trust
 from bot.speech.hearing import Hearing, agreement, joint_figures, merge_hearings, rank_with_hearing
 
 
@@ -78,7 +78,7 @@ def test_what_the_ears_do_not_agree_on_is_doubted_whatever_the_model_says(
     model = Model(5.0, {"a": Steps((1.0,), (0.0, 0.0))})
 
     assert trust(SIGNALS, model) == pytest.approx(1 / (1 + math.exp(-5.0)))
-    assert trust(SIGNALS | doubt, model) <= DOUBTED < ACCEPT_FROM
+    assert trust(SIGNALS | doubt, model) <= MOST_FOR_DOUBT < ACCEPT_FROM
 
 
 @pytest.mark.parametrize(
@@ -90,7 +90,7 @@ def test_with_a_third_ear_one_must_hear_what_all_together_hear(doubt: dict[str, 
     signals |= {"written_agreement": 0.0, "votes": 1.0, "phones": 12.0}
 
     assert trust(signals, model) > ACCEPT_FROM
-    assert trust(signals | doubt, model) <= DOUBTED
+    assert trust(signals | doubt, model) <= MOST_FOR_DOUBT
 
 
 @pytest.mark.parametrize("figures", [TWO, THREE])

@@ -5,7 +5,7 @@ import pytest
 
 from bot.findings import Finding
 from bot.spread import rules
-from bot.spread.rules import Placement, Spread
+from bot.spread.rules import PlacedLure, Spread
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure, Outfit
 
@@ -104,7 +104,7 @@ POSITIONS = ("short corner", "long corner", "short rigger", "long rigger", "shot
 
 
 def spread(*lures: Lure) -> Spread:
-    return Spread(tuple(map(Placement, POSITIONS, lures)), POSITIONS, 8)
+    return Spread(tuple(map(PlacedLure, POSITIONS, lures)), POSITIONS, 8)
 
 
 def test_slow_and_fast_lures_do_not_run_together() -> None:

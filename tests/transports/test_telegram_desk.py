@@ -6,7 +6,7 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from bot.transports.telegram.board import ENDED
+from bot.transports.telegram.board import END_LINE
 from tests.transports.bot_api import BotApi
 from tests.transports.conftest import GROUP, SKIPPER, BotProcess
 
@@ -104,7 +104,7 @@ def test_a_trip_that_is_ended_in_a_private_chat_ends_the_board_of_the_group(
     api.message(GROUP, 1, "trip start")
     api.wait_for("a board", lambda: any(m == "pinChatMessage" for m, _ in api.asked), seconds=60)
     api.message(SKIPPER, 2, "trip end")
-    api.wait_for("the last edit", lambda: ENDED in _edits(api), seconds=60)
+    api.wait_for("the last edit", lambda: END_LINE in _edits(api), seconds=60)
 
 
 def test_a_guest_may_ask_and_log_nothing(api: BotApi, bot: BotProcess) -> None:

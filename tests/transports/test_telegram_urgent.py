@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from telegram import Bot
 
 from bot.messages import Reply
-from bot.transports.telegram.board import ENDED, OVERDUE_S, Boards, BoardView
+from bot.transports.telegram.board import END_LINE, OVERDUE_S, Boards, BoardView
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.notices import sends_of
 from bot.transports.telegram.pace import Pace
@@ -162,12 +162,12 @@ def test_a_busy_chat_still_gets_its_newest_board_and_the_last_one(tmp_path: Path
 
         assert len(edits) >= 90 // OVERDUE_S - 1
         assert api.said[0] == "FISH ON"
-        assert api.said[-1] == f"1: {ENDED}"
+        assert api.said[-1] == f"1: {END_LINE}"
         views.append(BoardView("trip 2", "a new trip"))
         clock.now_s += 60.0
         boards.mark_changed(GROUP)
         await boards.step()
-        assert api.said[-2:] == [f"1: {ENDED}", "a new trip"]
+        assert api.said[-2:] == [f"1: {END_LINE}", "a new trip"]
 
     _with_commits(tmp_path / "telegram.db", run)
 
@@ -262,4 +262,4 @@ def test_the_bot_answers_mayday_past_a_full_queue_and_ends_the_board(
         api.faults.clear()
     bot.start(board=True)  # what the end left stale is made good at the next start
 
-    api.wait_for("the last edit", lambda: ENDED in api.texts(GROUP), seconds=60)
+    api.wait_for("the last edit", lambda: END_LINE in api.texts(GROUP), seconds=60)

@@ -8,7 +8,7 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import given, strategies as st
 
 from bot.trip.conditions import UNKNOWN, steps
-from bot.trip.whereabouts import Fix, cell_of, entered_cells, middle_of, place_at
+from bot.trip.whereabouts import PlaceFix, cell_of, entered_cells, middle_of, place_at
 from tests.builders import at
 
 places = st.tuples(st.floats(-75, 75), st.floats(-180, 180, exclude_max=True))
@@ -35,7 +35,7 @@ def test_at_any_minute_the_steps_tell_the_cell_where_the_boat_was(
     said: list[tuple[int, tuple[float, float]]],
 ) -> None:
     fixes = [
-        Fix(at("06:00") + timedelta(minutes=m), around[0] + north, around[1] + east)
+        PlaceFix(at("06:00") + timedelta(minutes=m), around[0] + north, around[1] + east)
         for m, (north, east) in sorted(said)
     ]
     passed = list(entered_cells(fixes))
@@ -53,7 +53,7 @@ def test_at_any_minute_the_steps_tell_the_cell_where_the_boat_was(
 
 def test_the_hours_on_a_straight_way_are_shared_out_by_its_length() -> None:
     # due north along 10° W from 30° N by a quarter of a degree in 30 min: 15 nm, three cells of 5 nm
-    fixes = (Fix(at("08:00"), 30.0, -10.01), Fix(at("08:30"), 30.25, -10.01))
+    fixes = (PlaceFix(at("08:00"), 30.0, -10.01), PlaceFix(at("08:30"), 30.25, -10.01))
     found = list(steps(entered_cells(fixes)).between(at("08:00"), at("08:30")))
 
     assert [(end - start) / timedelta(minutes=1) for _, start, end in found] == [10, 10, 10]
@@ -61,14 +61,14 @@ def test_the_hours_on_a_straight_way_are_shared_out_by_its_length() -> None:
 
 
 def test_across_the_date_line_the_boat_takes_the_short_way() -> None:
-    fixes = (Fix(at("08:00"), 0.01, 179.99), Fix(at("08:10"), 0.01, -179.99))
+    fixes = (PlaceFix(at("08:00"), 0.01, 179.99), PlaceFix(at("08:10"), 0.01, -179.99))
 
     assert place_at(fixes, at("08:05")) == pytest.approx((0.01, -180.0))
     assert len({key for _, key in entered_cells(fixes) if key}) == 2
 
 
 def test_a_fix_alone_holds_a_quarter_of_an_hour() -> None:
-    fixes = (Fix(at("08:00"), 10.0, 20.0), Fix(at("10:00"), 11.0, 20.0))
+    fixes = (PlaceFix(at("08:00"), 10.0, 20.0), PlaceFix(at("10:00"), 11.0, 20.0))
     here, there = cell_of((10.0, 20.0)), cell_of((11.0, 20.0))
     found = list(steps(entered_cells(fixes)).between(at("07:00"), at("11:00")))
 

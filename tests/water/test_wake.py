@@ -75,7 +75,6 @@ def test_a_lure_left_at_its_length_falls_off_its_wave_when_the_boat_speeds_up() 
 def test_what_the_crew_gave_is_what_comes_back(speed_kn: float, wave: int, back_m: float) -> None:
     count = wake.crew_count(back_m, wave, speed_kn)
 
-    assert count.calibrated
     assert wake.face_m(wave, speed_kn, count) == pytest.approx(back_m)
     assert wake.wave_at(back_m, speed_kn, count) == pytest.approx(wave)
     assert abs(count.shift_m) <= wake.wave_length_m(speed_kn) / 2 + 1e-9

@@ -18,6 +18,7 @@ from bot.calls.meant.facts import (
 )
 from bot.calls.meant.measured import said_units
 from bot.calls.meant.questions import (
+    MOST_NAMING,
     another_plan,
     asks_in,
     choice,
@@ -31,7 +32,7 @@ from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.tackle import all_ready, tackle_question
 from bot.calls.meant.times_and_units import beside_slots
-from bot.calls.meant.times_said import sets_plan
+from bot.calls.meant.times_said import DOTTED_TIME, sets_plan
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import changes_plan, spread_wish
 from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY, TRIP_END
@@ -72,11 +73,14 @@ _EARLY: Final = 2
 def other_meanings(text: str, reader: Reader) -> tuple[Meaning, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
+    with_colon = reader.line(DOTTED_TIME.sub(r"\1:", text))
     care = cares(line)
-    tackle = tackle_question(line) if care is None or care.topic != "lock" else None
+    asks = line.chained and (care is None or care.topic != "lock")
+    tackle = tackle_question(line) if asks else None
+    names = naming_words(line) if line.lattice.size <= MOST_NAMING else None
     found = (
-        choice(line), naming_words(line), another_plan(line), tackle, nothing_on(line),
-        out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
+        choice(line), names, another_plan(line), tackle, nothing_on(line),
+        out_since(line), sets_plan(with_colon), needs_none(line), changes_plan(line), sided_kind(line),
         found_lure(line), drops_plan(line), _leaves_out(line), _unwilling(line), care,
         may_ask_change(line),
     )  # fmt: skip
@@ -113,7 +117,7 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
     row = TABLE[call.act]
     if not row.is_entry:
         yield from _of_question(call, reader.line(text))
-        cancels = cancelled_in(text, reader) if row.kind == "control" else None
+        cancels = cancelled_in(reader.line(text), reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
         if row.act == AMEND and (_TYPED in text or reader.line(text).has("wrong")):

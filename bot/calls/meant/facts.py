@@ -9,7 +9,7 @@ Pure.
 from collections.abc import Collection, Iterable
 from typing import Final
 
-from bot.calls.meant.reader import Line
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
 from bot.calls.times import clocks_at
@@ -33,7 +33,7 @@ BACK_M: Final = (3.0, 200.0)
 MOST_WAVES: Final = 15
 _WEED: Final = "weed"
 _GONE = "lure_gone"
-GONE = "lost"
+LOSS = "lost"
 """What the log says is the matter with such a lure."""
 
 
@@ -45,6 +45,7 @@ def on_wave(line: Line) -> OnWave | None:
     return OnWave(back_m, wave, positions_in(line)) if 1 <= wave <= MOST_WAVES else None
 
 
+@only_with("needs_none")
 def needs_none(line: Line) -> OfLure | None:
     """Return the only lure named in a line that says of it that it needs no work after all."""
     names = {sign.name for sign in line.of("name") if sign.cost == 0.0}
@@ -130,6 +131,7 @@ def _positions(signs: Iterable[Sign]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for sign in signs for name in sign.name.split(", ")))
 
 
+@only_with("nothing_on")
 def nothing_on(line: Line) -> NothingOn | None:
     """Return that no fish is on, where that is all that a line says; else None."""
     size = line.lattice.size
@@ -142,6 +144,7 @@ def is_asked(line: Line) -> bool:
     return "?" in line.text
 
 
+@only_with("care")
 def cares(line: Line) -> Cares | None:
     """Return what a line speaks of that wants a caution, and whether it asks about it; else None."""
     found = line.first("care")
@@ -152,8 +155,9 @@ def cares(line: Line) -> Cares | None:
     return Cares(topic, asks)
 
 
+@only_with("out_since")
 def out_since(line: Line) -> OutSince | None:
-    """Return since when a lure has been out, where that is all that a line says; else None."""
+    """Return the time from which a lure has been out, where a line says nothing else; else None."""
     size = line.lattice.size
     opens = line.at(0, "out_since", "opens")
     begins = opens.end if opens is not None else 0
@@ -169,6 +173,7 @@ def out_since(line: Line) -> OutSince | None:
     return None
 
 
+@only_with("one_of_kind")
 def sided_kind(line: Line) -> SidedKind | None:
     """Return the only kind of line that is named with its side and without a name: "the port rigger"."""
     sides = {sign.end for sign in line.of("side") if sign.cost == 0.0}
@@ -183,16 +188,18 @@ def concerns(line: Line) -> Concerns | None:
     return Concerns(topics) if topics else None
 
 
+@only_with(_GONE, otherwise=())
 def lost_calls(line: Line) -> tuple[Call, ...]:
     """Return the call that a lure is lost, where a line says so; else none."""
     if line.text.rstrip().endswith("?") or found_lure(line) is not None:
         return ()
     for name in _names(line):
         if _before(line, name) or _around(line, name) or _behind(line, name):
-            return (Call(REWORK, lure=name.name, text=GONE),)
+            return (Call(REWORK, lure=name.name, text=LOSS),)
     return ()
 
 
+@only_with(_GONE)
 def found_lure(line: Line) -> FoundLure | None:
     """Return the lure that a line says is not lost after all, or was found; else None."""
     if line.text.rstrip().endswith("?"):

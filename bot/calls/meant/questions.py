@@ -1,6 +1,6 @@
 """What a question asks for beyond its slots: what a tally is by, of which trips, in what conditions. Pure."""
 
-from bot.calls.meant.reader import Line
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.wishes import without_only
 from bot.calls.numbers import numbers_at
@@ -42,6 +42,7 @@ def tally_question(line: Line) -> TallyQuestion:
     )
 
 
+@only_with("choice")
 def choice(line: Line) -> Choice | None:
     """Return which of several readings a line chooses, where it says nothing else."""
     found = _whole(line, "choice")
@@ -60,6 +61,7 @@ def naming_words(line: Line) -> NamesReading | None:
     )
 
 
+@only_with("another", "wish")
 def another_plan(line: Line) -> AnotherPlan | None:
     """Return the meaning of a line that only asks for another plan, or says what is wrong in it; else None.
 
@@ -71,6 +73,7 @@ def another_plan(line: Line) -> AnotherPlan | None:
     return AnotherPlan(without) if without else None
 
 
+@only_with("drops_plan")
 def drops_plan(line: Line) -> DropsPlan | None:
     """Return that a line only says that a plan on offer is not wanted; None for any other line."""
     if _whole(line, "drops_plan") is None:
@@ -78,6 +81,7 @@ def drops_plan(line: Line) -> DropsPlan | None:
     return DropsPlan(any(s[:2] == ("drops_plan", "plan") and s.start == 0 for s in line.signs))
 
 
+@only_with("may_change")
 def may_ask_change(line: Line) -> MayAskChange | None:
     """Return that a whole line asks whether a line is to be changed, or to go slow; None for any other.
 

@@ -6,8 +6,8 @@ of a sign. What was heard is never replaced: a repair is one more way through th
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import Final
+from functools import cached_property, wraps
+from typing import Concatenate, Final, ParamSpec, TypeVar, cast
 
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
@@ -29,10 +29,12 @@ NEAREST: Final = 4
 SPAN: Final = 3
 """Most words that a common slip of hearing spans."""
 
-KEPT: Final = 64
+CACHE_LINES: Final = 64
 """Number of lines that are cached: one message is read several times."""
 
 Repair = tuple[int, int, tuple[str, ...], float]
+P = ParamSpec("P")
+Found = TypeVar("Found")
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,25 @@ class Line:
         there = self._tables.get(table)
         return there is not None and (not names or any(s.name in names for s in there))
 
+    def has_any(self, tables: frozenset[str]) -> bool:
+        """Return whether a sign of one of these tables stands in the line."""
+        return not tables.isdisjoint(self._tables)
+
+    @cached_property
+    def chained(self) -> tuple[str, ...]:
+        """Return what the chains of signs ask that stand in the line in their order, each once."""
+        return tuple(dict.fromkeys(c.asks for c in self.chains if self._is_chained(c)))
+
+    def _is_chained(self, chain: Chain) -> bool:
+        """Return whether the wordings of a chain stand in the line, in their order."""
+        here = self._tables.get(chain.table, [])
+        barred = {sign.start for sign in here if sign.name == "unless"}
+        firsts = (sign for sign in here if sign.name == "first" and not self.is_contracted(sign))
+        ends = [sign.end for sign in firsts if sign.end not in barred]
+        if not ends or "then" not in chain.parts:
+            return bool(ends)
+        return any(sign.name == "then" and sign.start >= min(ends) for sign in here)
+
     def at(self, start: int, table: str, name: str) -> Sign | None:
         """Return the longest sign that begins at a word."""
         there = [s for s in self._tables.get(table, ()) if s.start == start and s.name == name]
@@ -101,6 +122,27 @@ class Line:
         return f"{self.text[: self.tokens[start].start]} {self.text[self.tokens[end - 1].end :]}"
 
 
+def only_with(
+    *tables: str, otherwise: object = None
+) -> Callable[[Callable[Concatenate[Line, P], Found]], Callable[Concatenate[Line, P], Found]]:
+    """Look for a meaning only where a sign of one of these tables stands; it wants one of them.
+
+    `otherwise` is what is found in every other line: None, or no call.
+    """
+    wanted = frozenset(tables)
+
+    def guard(
+        look: Callable[Concatenate[Line, P], Found],
+    ) -> Callable[Concatenate[Line, P], Found]:
+        @wraps(look)
+        def found(line: Line, /, *args: P.args, **named: P.kwargs) -> Found:
+            return look(line, *args, **named) if line.has_any(wanted) else cast(Found, otherwise)
+
+        return found
+
+    return guard
+
+
 @dataclass(frozen=True)
 class Reader:
     """Reads lines with one set of signs; its cache changes no answer."""
@@ -121,7 +163,7 @@ class Reader:
         """Return a line with its signs; never raise, whatever it holds."""
         known = self._lines.get(text)
         if known is None:
-            if len(self._lines) >= KEPT:
+            if len(self._lines) >= CACHE_LINES:
                 self._lines.clear()
             known = self._lines[text] = self._read(text)
         return known

@@ -12,7 +12,7 @@ reminder is not known here.
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from bot.calls.meant.reader import Line, Reader
+from bot.calls.meant.reader import Line, Reader, only_with
 from bot.calls.numbers import numbers_at
 from bot.calls.times import ago_at, clocks_at
 from bot.trip.acts import NOTE
@@ -49,6 +49,7 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
     return replace(timed, about=about, fishing=again and reader.line(about).has(_ASKS, "fishing"))
 
 
+@only_with(_ASKS, otherwise=())
 def reminder_calls(line: Line) -> tuple[Call, ...]:
     """Return the note that a request for a reminder is, whatever it is about; none for another line."""
     asks, wish = line.at(0, _ASKS, "asks"), line.at(0, _ASKS, "wish")
@@ -61,15 +62,16 @@ def reminder_calls(line: Line) -> tuple[Call, ...]:
     return (Call(NOTE, text=line.text.strip()),) if _been_out(line) is not None else ()
 
 
-def is_misspelt_wish(text: str, reader: Reader) -> bool:
+@only_with(_ASKS, otherwise=False)
+def is_misspelt_wish(line: Line) -> bool:
     """Return whether a line begins with a misspelt request for a reminder: "remaind me ..."."""
-    asks = reader.line(text).at(0, _ASKS, "asks")
+    asks = line.at(0, _ASKS, "asks")
     return asks is not None and asks.cost > 0
 
 
-def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
+@only_with(_CANCELS)
+def cancelled_in(line: Line, reader: Reader) -> CancelsReminder | None:
     """Return which reminder a line would cancel, or None where it cannot be about one."""
-    line = reader.line(text)
     named = line.first("cancelled", "reminder")
     opens = line.at(0, _CANCELS, "opens") or line.at(0, _CANCELS, "opens_named")
     if opens is None or (opens.name != "opens" and named is None):
@@ -173,9 +175,9 @@ class NewTime(NamedTuple):
     """`HH:MM` of the boat's own time."""
 
 
-def moved_in(text: str, reader: Reader) -> NewTime | None:
+@only_with(_MOVED)
+def moved_in(line: Line, reader: Reader) -> NewTime | None:
     """Return which reminder a line would move, and to when; None for any other line."""
-    line = reader.line(text)
     opens = line.at(0, _MOVED, "opens")
     if opens is None:
         return None

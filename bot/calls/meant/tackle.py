@@ -7,8 +7,8 @@ fish on top, for which one of them stands by, is a call.
 from typing import Final
 
 from bot.calls.meant.bare_numbers import SPEEDS_KN, bare_numbers, speeds_at
-from bot.calls.meant.reader import Line
-from bot.calls.meant.signs import Chain, Sign
+from bot.calls.meant.reader import Line, only_with
+from bot.calls.meant.signs import Sign
 from bot.calls.meant.trays import first
 from bot.calls.numbers import numbers_at
 from bot.tackle.line_classes import LINE_CLASSES, class_of, class_of_label
@@ -29,7 +29,7 @@ ON_TOP: Final = "jumping fish"
 
 def tackle_question(line: Line) -> TackleQuestion | None:
     """Return what a line asks about tackle, or None where it asks for none of it."""
-    kinds = tuple(dict.fromkeys(chain.asks for chain in line.chains if _asked(line, chain)))
+    kinds = line.chained
     if not kinds:
         return None
     taken: set[int] = set()
@@ -58,17 +58,6 @@ def _speed_kn(line: Line) -> float | None:
     low, high = SPEEDS_KN
     bare = (value for at in led for value, _ in bare_numbers(line, at) if low <= value <= high)
     return said if said is not None else next(bare, None)
-
-
-def _asked(line: Line, chain: Chain) -> bool:
-    """Return whether the wordings of a chain stand in a line, in their order."""
-    here = [sign for sign in line.signs if sign.table == chain.table]
-    barred = {sign.start for sign in here if sign.name == "unless"}
-    firsts = (sign for sign in here if sign.name == "first" and not line.is_contracted(sign))
-    ends = [sign.end for sign in firsts if sign.end not in barred]
-    if "then" not in chain.parts:
-        return bool(ends)
-    return any(sign.name == "then" and sign.start >= min(ends) for sign in here) if ends else False
 
 
 def _class_kg(line: Line, taken: set[int]) -> float | None:
@@ -122,6 +111,7 @@ def _size_in(line: Line, taken: set[int]) -> float | None:
     return None
 
 
+@only_with("concerns", "all_ready", "on_top", otherwise=())
 def standby_calls(line: Line) -> tuple[Call, ...]:
     """Return the calls of a line about an outfit that stands by, or about fish on top; else none."""
     outfit = line.first("concerns", *STANDBY)
@@ -154,6 +144,7 @@ def _told(line: Line, outfit: Sign) -> bool:
     return bool(said) and all(s.start == outfit.end for s in said)
 
 
+@only_with("standby")
 def told_ready(line: Line) -> str | None:
     """Return the outfit that stands by and is said to be ready, else None."""
     outfit = line.first("concerns", *STANDBY)

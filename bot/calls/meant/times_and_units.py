@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 from typing import Final
 
-from bot.calls.meant.reader import Line
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
 from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
-    FOUGHT,
+    ROD_KIND,
     Bearing,
     CameBack,
     EachOfTwo,
@@ -76,13 +76,13 @@ def _is_of_both(call: Call, line: Line) -> bool:
 
 
 def named_entry_kind(call: Call, line: Line) -> str | None:
-    """Return of which kind of entry a correction of a place, a lure, a time or a rod speaks; None of none.
+    """Return the kind of entry that a correction of place, lure, time or rod names; else None.
 
     Of several it is the last before the line that is right: "not the swap, the strike was the long rigger".
     """
     said = call.said().keys()
     if said == {"angler"}:
-        return FOUGHT if line.has("had_rod") else None
+        return ROD_KIND if line.has("had_rod") else None
     places = bool(call.position or call.names_lure or said & _TIMES)
     kinds = [s for s in line.of("of_kind") if s.cost == 0.0]
     if not places or not kinds or not said <= TAKES[STRIKE]:
@@ -110,6 +110,7 @@ def is_exact(clock: str, line: Line) -> bool:
     return clock.replace(":", "") in words or (hour < TEN and clock in words)
 
 
+@only_with("bearing")
 def clock_bearing(line: Line) -> int | None:
     """Return the hour of the clock at which a thing is seen, where a line says just one."""
     if line.has("half_day"):
@@ -118,6 +119,7 @@ def clock_bearing(line: Line) -> int | None:
     return found.pop() if len(found) == 1 else None
 
 
+@only_with(*_UNITS)
 def unit_alone(line: Line) -> str | None:
     """Return the unit that is right where a line says nothing else: "pounds, not kilos"; else None."""
     if line.text.rstrip().endswith("?") or not line.tokens:

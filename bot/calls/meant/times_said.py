@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.reader import Line, Reader
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.numbers import numbers_at
 from bot.calls.times import Clock, ago_at, clocks_at
 from bot.trip.acts import AMEND, SET, TABLE
@@ -20,7 +20,7 @@ from bot.trip.meant import ExactClock, SetsPlan
 _TABLE = "in_front"
 _UNTIL = "hung_until"
 _SETS: Final = "sets_plan"
-_DOTTED: Final = re.compile(r"^(\s*(?:\w+\s+)?(?:[01]?\d|2[0-3]))\.(?=[0-5]\d\b(?!\.))")
+DOTTED_TIME: Final = re.compile(r"^(\s*(?:\w+\s+)?(?:[01]?\d|2[0-3]))\.(?=[0-5]\d\b(?!\.))")
 """A time at the start of a line that is typed with a dot: "6.40", "at 6.40"."""
 
 
@@ -62,6 +62,7 @@ def _leads(first: Call, line: Line) -> bool:
     return first.clock is not None and bool(clocks_at(line.lattice, start))
 
 
+@only_with(_UNTIL, otherwise=())
 def until_calls(line: Line) -> tuple[Call, ...]:
     """Return the correction that a line is, where every word of it is accounted for; else none."""
     until = line.first(_UNTIL, "until")
@@ -78,9 +79,12 @@ def until_calls(line: Line) -> tuple[Call, ...]:
     return (Call(AMEND, lure=lure, of_act=SET, of_position=place),)
 
 
-def sets_plan(text: str, reader: Reader) -> SetsPlan | None:
-    """Return that a line only says that a plan is to be set, and at what time; None for any other line."""
-    line = reader.line(_DOTTED.sub(r"\1:", text))
+@only_with(_SETS)
+def sets_plan(line: Line) -> SetsPlan | None:
+    """Return that a line only says that a plan is to be set, and at what time; None for any other line.
+
+    A time at its start has a colon by now (`DOTTED_TIME`).
+    """
     size = line.lattice.size
     for at, clock in ((0, None), *((c.end, c) for c in _times(line, 0))):
         for name in ("plan", "spread"):
@@ -96,7 +100,7 @@ def sets_plan(text: str, reader: Reader) -> SetsPlan | None:
 
 def words_of_time(line: Line) -> range:
     """Return the words at the start of a line that only say what time it is."""
-    dotted = _DOTTED.match(line.text)
+    dotted = DOTTED_TIME.match(line.text)
     typed = sum(token.start < dotted.end() for token in line.tokens) if dotted else 0
     return range(max([typed, *(c.end for c in _times(line, 0))]))
 

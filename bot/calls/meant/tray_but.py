@@ -16,7 +16,7 @@ ASIDE: Final = (("wish", "without"), ("wish", "instead"), ("wish", "keep"))
 """Signs before a lure or a line of the tray that does not go out, or stays as it is."""
 PLACES: Final = (*LURE, "both", "species")
 """Tables of what may be said of a tray and of a lure that goes out with it."""
-BESIDE: Final = (
+SIGNS_AROUND: Final = (
     *ASIDE, *(("wish", name) for name in ("kept", "aside", "only", "please")),
     *(("tray_word", name) for name in ("ends", "joins", "but", "article")),
     *(("tray_do", name) for name in ("run", "away", "with_it", "spare", "spares")),
@@ -39,7 +39,9 @@ def goes_out_with(line: Line, tray: Mention) -> bool:
 
 def _only_places(line: Line, tray: Mention) -> bool:
     """Return whether the words behind a tray say where lures go and nothing that befell them."""
-    beside = [s for s in line.signs if s.cost == 0.0 and (s.table in PLACES or s[:2] in BESIDE)]
+    beside = [
+        s for s in line.signs if s.cost == 0.0 and (s.table in PLACES or s[:2] in SIGNS_AROUND)
+    ]
     known = {n for s in beside for n in range(s.start, s.end)}
     for at in range(tray.end, line.lattice.size):
         known |= {n for _, end in bare_numbers(line, at) for n in range(at, end)}

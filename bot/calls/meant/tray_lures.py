@@ -14,7 +14,7 @@ SIZES_IN: Final = (3.0, 24.0)
 """Range of a lure's length in inches; a number outside it is something else."""
 LURE: Final = ("name", "colour", "head", "position")
 """Tables of signs that say which lure, and where."""
-BELIEVED: Final = ("tray_do", "tray_word", "tray_talk", "wish")
+TABLES_AS_HEARD: Final = ("tray_do", "tray_word", "tray_talk", "wish")
 """Tables whose words are believed as heard."""
 
 
@@ -145,7 +145,7 @@ def lure_within(line: Line, tray: Mention | None, start: int, end: int) -> dict[
 
 def _is_slip(line: Line, sign: Sign) -> bool:
     """Return whether a repaired word is itself a word of such a line: "go" is not "glow"."""
-    believed = (s for s in line.signs if s.table in BELIEVED and s.cost == 0.0)
+    believed = (s for s in line.signs if s.table in TABLES_AS_HEARD and s.cost == 0.0)
     return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
 
 

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from bot.calls.meant.aboard_said import aboard_calls, asked_kind, asks_others, is_for_fish
 from bot.calls.meant.bare_numbers import bare_numbers, speed_in
-from bot.calls.meant.reader import Line
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.tray_but import goes_out_with, sent_with
 from bot.calls.meant.tray_lures import (
@@ -164,6 +164,7 @@ def _is_asked_for(line: Line, tray: Mention) -> bool:
     return tray.is_tray and tray.start <= 1 and any(s.end == line.lattice.size for s in polite)
 
 
+@only_with("tray_word", otherwise=False)
 def lists_a_tray(line: Line) -> bool:
     """Return whether a line is a tray and then the lures that go into it."""
     tray = next(mentions(line), None)

@@ -9,7 +9,7 @@ Every word of the line must be accounted for; what is left over makes it another
 
 from typing import Final, cast
 
-from bot.calls.meant.reader import Line, Reader
+from bot.calls.meant.reader import Line, Reader, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.times import Clock, clocks_at
 from bot.trip.acts import UNDO, Act
@@ -21,6 +21,7 @@ _ENTRY: Final = "entry"
 _TABLE: Final = "taken_out"
 
 
+@only_with(_TABLE, otherwise=())
 def undone_calls(line: Line) -> tuple[Call, ...]:
     """Return the undo that a line is, with what names its entry; none where the line is no such thing."""
     if not line.tokens:

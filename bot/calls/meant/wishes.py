@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
-from bot.calls.meant.reader import Line
+from bot.calls.meant.reader import Line, only_with
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
 from bot.calls.meant.tray_but import left_lures, spares_at
@@ -23,7 +23,7 @@ from bot.trip.acts import ASK_SPREAD, PLAN
 from bot.trip.call import Call
 from bot.trip.meant import ChangesPlan, SpreadWish
 
-KNOWN: Final = (
+PLAN_TABLES: Final = (
     "wish", "tray_word", "tray_name", "tray", "species", "side", "tackle", "pace", "mass", "line_class",
     "tray_do", "asks",
 )  # fmt: skip
@@ -36,10 +36,15 @@ DESCRIBED_WITHIN: Final = 6
 """Words before a position in which a lure for it is described: "the purple eight on the shotgun"."""
 BITTEN_LATELY: Final = "seven_days"
 """Of which days what bit is meant where nobody says."""
+_OF_SPREADS: Final = (
+    "plan_seen", "wish", "packing", "tray_named", "tray_word", "aboard_for", "aboard_kind", "another_of",
+)  # fmt: skip
+"""Signs of which a line about a tray, a spread with wishes or the lures aboard has one."""
 LINES: Final = range(1, 8)
 """Range of the number of lines that a boat may want to set."""
 
 
+@only_with(*_OF_SPREADS, otherwise=())
 def spread_calls(line: Line) -> tuple[Call, ...]:
     """Return the calls of a line about a tray or about a spread with wishes; empty for any other line."""
     if seen := _seen(line):
@@ -123,6 +128,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     return None if found == SpreadWish() else found
 
 
+@only_with("wish", otherwise=())
 def without_only(line: Line) -> tuple[str, ...]:
     """Return what a line leaves out ("no green", "without the jets") where it says nothing else."""
     opens = line.at(0, "wish", "without")
@@ -165,6 +171,7 @@ def _in_name(line: Line, sign: Sign) -> bool:
     return any(s.start <= sign.start and sign.end <= s.end for s in names)
 
 
+@only_with("wish", "changes_plan")
 def changes_plan(line: Line) -> ChangesPlan | None:
     """Return that what a line says may be for the plan on offer, and what it leaves out; else None."""
     if line.text.rstrip().endswith("?"):
@@ -304,7 +311,7 @@ class _Used:
         return None
 
     def bitten(self) -> str:
-        """Return of which time it is to be what bit: "for what bit yesterday"; empty for no such wish."""
+        """Return the time whose bites are wished for, "what bit yesterday"; empty for no such wish."""
         if not any(
             s[:2] == ("wish", "bitten") and not _in_name(self._line, s) for s in self._line.signs
         ):
@@ -329,7 +336,7 @@ class _Used:
         """Return the words that were not used, so that the crew can be told."""
         known = {*self._words, *words_of_time(self._line)}
         for sign in self._line.signs:
-            if sign.table in KNOWN:
+            if sign.table in PLAN_TABLES:
                 known |= set(range(sign.start, sign.end))
         for start in range(self._line.lattice.size):
             for _, end in bare_numbers(self._line, start):

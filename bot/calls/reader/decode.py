@@ -11,13 +11,13 @@ from bot.calls.reader.labels import (
     NO_ROLE,
     ONE_PLACE,
     SEEN,
-    SHARED,
+    SHARED_SLOTS,
     SPEAKER,
     TO_THE_END,
     act_and_slot,
 )
 from bot.calls.reader.loose import is_kind_alone
-from bot.calls.reader.values import WORDED, name_in, raw_text, singular_kind, values_of
+from bot.calls.reader.values import WORD_ROLES, name_in, raw_text, singular_kind, values_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import ANGLER, ASK_FISH, CAUGHT
 from bot.trip.encounters import closer_species
@@ -102,7 +102,7 @@ def _shared(calls: list[TaggedCall]) -> list[TaggedCall]:
     for n in (*range(1, len(found)), *reversed(range(len(found) - 1))):
         call = found[n]
         for other in found[max(0, n - 1) : n + 2]:
-            slot = SHARED.get(call.act, "")
+            slot = SHARED_SLOTS.get(call.act, "")
             alone = slot != "species" or (_MEASURED & call.slots.keys() and not call.unread)
             if other.act == call.act and slot in other.slots and slot not in call.slots and alone:
                 call = found[n] = replace(call, slots={**call.slots, slot: other.slots[slot]})
@@ -156,7 +156,7 @@ def _calls(
             continue
         if role == "angler":
             filled[role] = _angler(act, name_in(words, at, stop), filled.get(role), unread)
-        elif role in WORDED:
+        elif role in WORD_ROLES:
             filled[role] = _worded(role, raw_text(words, at, stop), filled.get(role))
         elif role == "tagged":
             filled["tagged"] = True

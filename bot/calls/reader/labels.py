@@ -19,7 +19,7 @@ ROLES: Final = (
 """What a word may be there for."""
 SPEAKER: Final = "me"
 """The angler of a call where the one who speaks is meant: "mine", "I've got it"."""
-QUALIFIED: Final = {
+ACT_QUALIFIERS: Final = {
     "sighting": "what",
     "emergency": "what",
     "ask_tally": "about",
@@ -45,11 +45,11 @@ TO_THE_END: Final = frozenset({"note"})
 """Acts whose text goes on to the end of the line, whatever it seems to say."""
 ONE_PLACE: Final = frozenset({"amend", "swap"})
 """Acts that are about one position; a second one is what was wrong, or where a lure comes from."""
-PLACED: Final = frozenset({"set", "swap", "strike"})
+NEEDS_POSITION: Final = frozenset({"set", "swap", "strike"})
 """Acts of which a position is asked where none was said."""
 OF_A_LURE: Final = frozenset({"ready", "rework", "set", "swap"})
 """Acts of which a lure is asked where none was said."""
-SHARED: Final[Mapping[str, str]] = {"tray": "tray", "boat": "species", "release": "species"}
+SHARED_SLOTS: Final[Mapping[str, str]] = {"tray": "tray", "boat": "species", "release": "species"}
 """Act -> what is said once for several of it: "the hat and the nail in tray two", "both mahi, nine kilos
 and eight"."""
 URGENT: Final = frozenset({"emergency"})
@@ -72,7 +72,7 @@ SAID_AGAIN: Final[Mapping[str, str]] = {
 
 def act_label(act: str, slots: dict[str, object]) -> str:
     """Return how an act with these slots is written."""
-    slot = QUALIFIED.get(act)
+    slot = ACT_QUALIFIERS.get(act)
     value = slots.get(slot) if slot else None
     return f"{act}:{value}" if value else act
 
@@ -80,4 +80,4 @@ def act_label(act: str, slots: dict[str, object]) -> str:
 def act_and_slot(label: str) -> tuple[str, dict[str, str]]:
     """Return the act of a label, and the slot that is written in it."""
     act, _, value = label.partition(":")
-    return (act, {QUALIFIED[act]: value}) if value else (act, {})
+    return (act, {ACT_QUALIFIERS[act]: value}) if value else (act, {})

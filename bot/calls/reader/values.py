@@ -140,7 +140,7 @@ SOURCES: Final[Mapping[str, tuple[tuple[str, str, Convert, float], ...]]] = {
 }  # fmt: skip
 """Role -> where its values come from: label of a term, slot in it, how it is read, what that costs."""
 
-WORDED: Final = frozenset({"text", "angler", "tray"})
+WORD_ROLES: Final = frozenset({"text", "angler", "tray"})
 """Roles whose value is the words themselves."""
 _OLD: Final = {"old_colours": "colours", "old_size_in": "size_in", "old_lure": "lure"}
 

@@ -9,7 +9,7 @@ from bot.calls.lattice import Lattice, plain
 from bot.calls.terms import Terms, terms
 from bot.calls.tokens import Token, tokenise
 
-KNOWN: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+TERM_LABELS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("position", ("{position}", "{both}")),
     ("side", ("{side}",)),
     ("colour", ("{colour}",)),
@@ -31,7 +31,9 @@ KNOWN: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("compass", ("{compass}",)),
 )
 """What the language may know of a word -> labels of the terms that say so."""
-_COLUMNS: Final = {label: column for column, (_, labels) in enumerate(KNOWN) for label in labels}
+_COLUMNS: Final = {
+    label: column for column, (_, labels) in enumerate(TERM_LABELS) for label in labels
+}
 BETWEEN: Final = "|"
 """What the network sees between two lines that were said before."""
 MARKS: Final = frozenset("?!,.:;-")
@@ -57,7 +59,7 @@ class Words:
     lattice: Lattice
     terms: Terms
     known: tuple[tuple[bool, ...], ...]
-    """One row for each token, one column for each of `KNOWN`."""
+    """One row for each token, one column for each of `TERM_LABELS`."""
     end: str
     """The punctuation that closes the line, or an empty string."""
     grammar: Grammar
@@ -66,7 +68,7 @@ class Words:
 
     def words_and_marks(self) -> list[tuple[str, tuple[bool, ...], bool]]:
         """Return words and punctuation in order: text, what is known of it, whether it is punctuation."""
-        nothing = (False,) * len(KNOWN)
+        nothing = (False,) * len(TERM_LABELS)
         found: list[tuple[str, tuple[bool, ...], bool]] = []
         for token, row in zip(self.tokens, self.known, strict=True):
             if token.stop and token.mark:
@@ -92,7 +94,7 @@ def said_earlier(words: Words | None) -> list[tuple[str, tuple[bool, ...], bool]
     older = said_earlier(words.before)
     return [
         *older,
-        *([(BETWEEN, (False,) * len(KNOWN), True)] if older else []),
+        *([(BETWEEN, (False,) * len(TERM_LABELS), True)] if older else []),
         *words.words_and_marks(),
     ]
 
@@ -107,7 +109,7 @@ def of_lattice(line: str, lattice: Lattice, grammar: Grammar) -> Words:
     """Return a line in words, its terms found over a lattice that may hold repairs."""
     found = terms(lattice, grammar)
     size = len(lattice.tokens)
-    known = [[False] * len(KNOWN) for _ in range(size)]
+    known = [[False] * len(TERM_LABELS) for _ in range(size)]
     for start, place in enumerate(found):
         for label in place.keys() & _COLUMNS.keys():
             for term in place[label]:

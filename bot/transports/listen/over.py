@@ -29,7 +29,7 @@ EXCESS: Final = 2.0
 """Times the power that is accounted for; larger misses more who speak softly."""
 BANDS: Final = 2
 """Bands that exceed it at once."""
-VOICED: Final = 8
+VOICED_BLOCKS: Final = 8
 """Blocks with an excess, of the last `OF`, that are somebody; fewer stop for bangs."""
 OF: Final = 20
 _LEARNT: Final = 40
@@ -92,7 +92,7 @@ class Over:
             excess = came > EXCESS * (self._noise + echo * self._share)
             self._recent.append((at_s, bool(np.sum(excess) >= BANDS)))
             self._count(came, echo)
-        if self.since_s is None and sum(one for _, one in self._recent) >= VOICED:
+        if self.since_s is None and sum(one for _, one in self._recent) >= VOICED_BLOCKS:
             self.since_s = next(at for at, one in self._recent if one)
         return self.since_s is not None
 

@@ -70,7 +70,7 @@ def device_of(said: str) -> int | str | None:
 
 @contextmanager
 def microphone(device: str = "") -> Iterator["Live"]:
-    """Open a microphone and give its blocks; raises TransportError where there is none."""
+    """Open a microphone and yield its blocks; raises TransportError where there is none."""
     sd = sound_devices()
     came: queue.Queue[Any] = queue.Queue()
     start = time.monotonic()

@@ -149,7 +149,7 @@ class Watch:
             self._begun = max(self._begun or 0.0, self._now - self.timing.overlap_s)
 
     def wake(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
-        """Open for a call where the phrase ended: the voice after it may be its begin."""
+        """Open for a call where the phrase ended: the voice after it may be its beginning."""
         if voiced_after_s >= _LEAST_S:
             self._open_until = now_s + self.timing.open_s
             self._begun, self._voiced_s = phrase_end_s, voiced_after_s

@@ -21,9 +21,9 @@ from telegram.error import (
 
 from bot.transports.telegram.http import READ_S, Wire
 
-SENDING: Final = 16
+SEND_SLOTS: Final = 16
 """Requests under way at once; more answers many groups sooner."""
-WANTED: Final = ("message", "edited_message", "callback_query")
+UPDATE_KINDS: Final = ("message", "edited_message", "callback_query")
 DOWNLOADS: Final = 3
 """Attempts at a download before asking whether the file or the network is at fault."""
 
@@ -41,7 +41,11 @@ class RawBot(Bot):
 
     async def raw_updates(self, offset: int | None, wait_s: int) -> list[Any]:
         """Wait for updates; `offset` confirms all that came before it."""
-        data: dict[str, Any] = {"timeout": wait_s, "allowed_updates": list(WANTED), "limit": 100}
+        data: dict[str, Any] = {
+            "timeout": wait_s,
+            "allowed_updates": list(UPDATE_KINDS),
+            "limit": 100,
+        }
         if offset is not None:
             data["offset"] = offset
         found = await self._post("getUpdates", data, read_timeout=wait_s + READ_S)
@@ -100,7 +104,7 @@ def raw_bot(token: str, api: str) -> RawBot:
         token,
         base_url=f"{api}/bot",
         base_file_url=f"{api}/file/bot",
-        request=Wire(SENDING),
+        request=Wire(SEND_SLOTS),
         get_updates_request=Wire(1),
     )
 

@@ -24,7 +24,7 @@ OVERDUE_S: Final = 30.0
 """A board gives way to answers for this long after its last edit; longer leaves it stale on a busy day."""
 GIVES_WAY_S: Final = 0.2
 """How soon it is looked again whether the answers of a chat have left."""
-ENDED: Final = "The trip has ended."
+END_LINE: Final = "The trip has ended."
 LIVELY_S: Final = 60.0
 """How often the board is made anew while it shows a running time."""
 
@@ -129,7 +129,7 @@ class Boards:
         if view is None:
             if held is None:
                 return
-            view = BoardView(held[0], ENDED)
+            view = BoardView(held[0], END_LINE)
         if view.lively:
             self._due_s.setdefault(chat, now_s + LIVELY_S)  # a change meanwhile is shown sooner
         text = cut(view.text)[0]
@@ -139,9 +139,9 @@ class Boards:
         self.pace.spend(chat, now_s, answer=False)
         if held is not None:
             trip, message, shown = held
-            if trip != view.trip and shown != ENDED:  # the next trip began before this was seen
-                await self._edit(chat, message, ENDED)
-            elif trip == view.trip and (await self._edit(chat, message, text) or text == ENDED):
+            if trip != view.trip and shown != END_LINE:  # the next trip began before this was seen
+                await self._edit(chat, message, END_LINE)
+            elif trip == view.trip and (await self._edit(chat, message, text) or text == END_LINE):
                 await self.commits.do(lambda store: store.set_board(chat, trip, message, text))
                 return
         sent = await self.bot.send_message(chat, text, disable_notification=True)

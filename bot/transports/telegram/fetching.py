@@ -47,7 +47,7 @@ class Fetcher:
             except TooLarge:
                 return notices.too_large(self.max_bytes)
             except FileGone:
-                return notices.GONE
+                return notices.NO_RECORDING
             except TelegramError as exc:
                 wait_s = backoff.count_failure()
                 _log.warning(

@@ -43,7 +43,7 @@ class FinishedUpdate:
 
 
 def answer_to(said: PersonMessage, text: str) -> list[Send]:
-    """Return what tells a sentence to whoever said something; nothing for an empty one."""
+    """Return the messages that tell a sentence to whoever said something; none for an empty one."""
     made = Send(said.chat, text, said.at, said.message, thread=said.thread)
     return [made] if text else []
 

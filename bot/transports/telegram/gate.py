@@ -25,7 +25,7 @@ class Gate:
     guests: frozenset[int] = frozenset()
 
     def role(self, chat: int, user: int, private: bool) -> Role | None:
-        """Return as what somebody may talk here; None for a stranger."""
+        """Return the role in which somebody may talk here; None for a stranger."""
         known = self.crew | self.skippers | self.guests
         if (user if private else chat) not in known or (private and chat != user):
             return None

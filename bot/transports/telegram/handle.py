@@ -359,7 +359,7 @@ class Handler:
         except Unreadable:
             update = None
         if isinstance(update, PersonMessage):
-            sends = answer_to(update, notices.FAILED)
+            sends = answer_to(update, notices.FAILURE_TEXT)
         note = "the program failed on it"
         self.collaborators.made(
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))

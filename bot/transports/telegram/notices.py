@@ -21,9 +21,9 @@ COMMANDS: Final = {
 GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
 ME: Final = "me"
 STALE: Final = "That was answered, or other calls came since. Call it out instead."
-GONE: Final = "Telegram no longer has that recording. Please call it again."
+NO_RECORDING: Final = "Telegram no longer has that recording. Please call it again."
 NO_REPORT: Final = "The report could not be made just now. Ask again: where is the report."
-FAILED: Final = "That call makes me fail, so it is not logged. Please say it another way."
+FAILURE_TEXT: Final = "That call makes me fail, so it is not logged. Please say it another way."
 
 
 def sends_of(
@@ -84,7 +84,7 @@ def ids(user: int, chat: int) -> str:
 
 
 def too_large(max_bytes: int) -> str:
-    """Return that a recording is too large."""
+    """Return the sentence that a recording is too large."""
     return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."
 
 

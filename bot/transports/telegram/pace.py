@@ -120,7 +120,7 @@ class Pace:
         return ALL_PER_S - len(self._all_s)
 
     def room_in_s(self, now_s: float) -> float:
-        """Return in how many seconds there is room again."""
+        """Return the seconds until there is room again."""
         return max(0.01, self._all_s[0] + 1.0 - now_s) if self._all_s else 0.01
 
     def spend(self, chat: int, now_s: float, *, answer: bool = True) -> None:

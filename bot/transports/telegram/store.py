@@ -316,7 +316,7 @@ class Store:
         )
 
     def names(self) -> list[tuple[str, int, str, str]]:
-        """Return for boat and user the name that the user has given and the one that is shown."""
+        """Return the name that a user has given and the one that is shown, by boat and user."""
         return self._db.execute("SELECT boat, user, given, shown FROM names").fetchall()
 
     def set_name(self, boat: str, user: int, given: str, shown: str) -> None:

@@ -30,7 +30,7 @@ class Attachment:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PlaceMessage:
     """A position that somebody shared."""
 
     latitude_deg: float
@@ -50,7 +50,7 @@ class PersonMessage:
     private: bool
     text: str | None = None
     file: Attachment | None = None
-    place: Place | None = None
+    place: PlaceMessage | None = None
     edited_at: datetime | None = None
     more: str = ""
     """What tells the speaker from others of the same first name: last name, else user name."""
@@ -200,13 +200,13 @@ def _attachment(message: JsonObject) -> Attachment | None:
     return None
 
 
-def _place(location: JsonObject | None) -> Place | None:
+def _place(location: JsonObject | None) -> PlaceMessage | None:
     if location is None:
         return None
     latitude, longitude = float(location["latitude"]), float(location["longitude"])
     if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
         raise ValueError("a place off the globe")
-    return Place(latitude, longitude)
+    return PlaceMessage(latitude, longitude)
 
 
 def _name(user: JsonObject) -> str:

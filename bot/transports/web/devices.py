@@ -85,7 +85,7 @@ class Devices:
         return codes
 
     def role_of(self, code: str, now: datetime, address: str = "") -> str | None:
-        """Return as what a code lets in; None, and a guess less for this address, for a wrong or old one.
+        """Return the role that a code lets in; None for a wrong or old one, which costs this address a guess.
 
         An address that guessed too often waits for the next codes; others are let in meanwhile.
         """

@@ -31,7 +31,7 @@ class Streams:
     _open: set[asyncio.Queue[Line | None]] = field(default_factory=set)
 
     def keep(self, line: int, pictures: Sequence[Picture]) -> list[dict[str, str]]:
-        """Keep the pictures of an answer for the phones; give what a line says of them."""
+        """Keep the pictures of an answer for the phones; return what a line says of them."""
         told = []
         for number, picture in enumerate(pictures):
             name = f"{line}-{number}"
