@@ -41,7 +41,7 @@ def names_program(line: str) -> bool:
 
 def is_question(line: str, tokens: Sequence[Token], grammar: Grammar) -> bool:
     """Return whether a line asks something, so that nothing in it is a report."""
-    if line.rstrip().endswith("?"):
+    if line.rstrip("! ").endswith("?"):
         return True
     words = {kind: frozenset(said) for kind, said in grammar.asking.items()}
     said = [token.text for token in tokens]

@@ -163,7 +163,7 @@ def _looked_at_again(
         calls, sure = read_separate_parts(text, read, sentences=not found.calls)
     if not calls and (rest := without_questions(text)) and not _is_place(rest, words):
         told, likely = read(rest)
-        shouted = text.rstrip().endswith("?")  # else the whole line says as much
+        shouted = text.rstrip("! ").endswith("?")  # else the whole line says as much
         if shouted and any(call.act in LOGGED for call in told):
             sure = min(likely, BESIDE_A_QUESTION)
             return Understanding(text, told, sure, question([told]), (Option(told, sure),))

@@ -34,9 +34,20 @@ def resolve_together(
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    both = _each_of_two(_rest_on(_each_missed(tuple(calls)), trip), trip, at)
+    told = _each_missed(_bitten_once(tuple(calls)))
+    both = _each_of_two(_rest_on(told, trip), trip, at)
     each = tuple(_one_of_a_double(call, trip, at) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
+
+
+def _bitten_once(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+    """Return "fish on, short corner, what a hit" without the bite of the fish that is on already."""
+    on = next((n for n, call in enumerate(calls) if TABLE[call.act].stage == "on"), len(calls))
+    return tuple(
+        call
+        for n, call in enumerate(calls)
+        if n <= on or TABLE[call.act].stage != "struck" or call.said() or call.meaning(OneMore)
+    )
 
 
 def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:

@@ -82,6 +82,8 @@ def called_twice(
         return Twice(tuple(calls))
     if placed_double(calls, stood, said_at) is not None:
         return Twice(tuple(calls))
+    if again := _said_again(calls, stood, crew, said_at):
+        return Twice((), again)
     rest: list[Call] = []
     seconds: list[Second] = []
     doubt: Entry | None = None
@@ -106,6 +108,20 @@ def called_twice(
             doubt = doubt or known
             rest.append(call)
     return Twice(tuple(rest), tuple(seconds), doubt, another)
+
+
+def _said_again(
+    calls: Sequence[Call], stood: Sequence[Entry], crew: str, at: datetime
+) -> tuple[Second, ...]:
+    """Return the last entries where their caller says all of them once more in a breath: "say again"."""
+    last = sorted(stood, key=lambda entry: entry.id)[-len(calls) :]
+    same = [entry.call.act for entry in last] == [call.act for call in calls]
+    bare = len(calls) > 1 and not any(call.said() or call.meaning(OneMore) for call in calls)
+    own = all(crew in entry.callers and abs(at - entry.at) <= SHOUT_GAP for entry in last)
+    if not (same and bare and own):
+        return ()
+    pairs = zip(last, calls, strict=True)
+    return tuple(Second(e, addition(e.call, e.inferred, call), crew) for e, call in pairs)
 
 
 def _placed(calls: Sequence[Call]) -> Iterator[Call]:
