@@ -21,6 +21,7 @@ import numpy.typing as npt
 import soundfile
 import soxr
 
+from bot.bench import ear_kokoro
 from bot.bench.corpus import corpus_language, same_calls
 from bot.bench.hear_fixtures import opus
 from bot.bench.hear_noise import NOISES, RATE, Sound, add_noise, babble
@@ -51,9 +52,15 @@ VOICES: Mapping[str, Sequence[tuple[str, str]]] = {
         ("espeak-ng", "en-gb-scotland+m3"), ("espeak-ng", "en-gb-scotland+f2"),
         ("espeak-ng", "en-us+shelby"), ("espeak-ng", "en-029+kaukovalta"),
     ),
+    "natural": tuple(("kokoro", speaker) for speaker in ear_kokoro.JUDGING),
 }  # fmt: skip
-"""Voices that the ear was not trained on; those of `test` nothing was chosen on either."""
-MADE: Mapping[str, Sequence[str]] = {"fit": ("diesel", "water"), "test": ("deck", "rain", "wind")}
+"""Voices that the ear was not trained on; those of `test` and `natural` nothing was chosen on either."""
+_TESTED = ("deck", "rain", "wind")
+MADE: Mapping[str, Sequence[str]] = {
+    "fit": ("diesel", "water"),
+    "test": _TESTED,
+    "natural": _TESTED,
+}
 _BABBLE = 0.15
 _OTHERS = (
     "well i told him the boat was never going to be ready in time for the weekend",

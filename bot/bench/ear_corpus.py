@@ -20,9 +20,11 @@ from bot.bench.ear_speak import APART, RATE, ClipSample, Samples, read_new
 Rows = npt.NDArray[np.int64]
 Spelt = Callable[[Sequence[str]], list[list[int]]]
 
-OFTEN = {"precise": 0.4, "wake": 0.6, "digits": 0.8, "words": 0.45}
+OFTEN = {"precise": 0.4, "wake": 0.6, "digits": 0.6, "words": 0.45}
 """Sources of people's clips that come less often than others."""
 _GENERAL = ("plain", "words")
+NATURAL = "kokoro"
+"""The synthesiser whose voices are like people's; its clips are fewer and come more often."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,6 +43,8 @@ class Corpus:
     general: Rows
     apart: Rows
     """Clips of the deck that are not trained on."""
+    natural: npt.NDArray[np.bool_]
+    """Of every clip whether a synthesiser with voices like people's said it."""
     counts: Counter[str]
 
     @classmethod
@@ -59,6 +63,7 @@ class Corpus:
             none,
             none,
             none,
+            np.zeros(len(people), bool),
             Counter(people=len(people)),
         )
 
@@ -87,10 +92,22 @@ class Corpus:
             np.concatenate([self.deck, first + np.flatnonzero(~general & ~apart)]),
             np.concatenate([self.general, first + np.flatnonzero(general)]),
             np.concatenate([self.apart, first + np.flatnonzero(apart)]),
+            np.concatenate([self.natural, np.array([one.program == NATURAL for one in said])]),
             self.counts
             + Counter(one.program for one in said)
             + Counter(seconds=sum(lengths) // RATE),
         )
+
+
+def drawn(rows: Rows, natural: npt.NDArray[np.bool_], count: int, share: float) -> Rows:
+    """Return so many of some rows by chance, a share of them by voices like people's if there are any."""
+    two = rows[natural[rows]], rows[~natural[rows]]
+    if not len(two[0]) or not len(two[1]):
+        return np.random.choice(rows, count)
+    many = int(count * share)
+    return np.concatenate(
+        [np.random.choice(part, n) for part, n in zip(two, (many, count - many), strict=True)]
+    )
 
 
 class Reader:

@@ -3,7 +3,8 @@
 `ear_pack texts FILE` writes the sentences alone, of the corpora that it is given.
 `ear_pack make FOLDER` writes the recordings (Opus) and the model to begin with; `--people CLIPS.json` lists
 `{"file", "src", "label"}`, files beside it; `--noise` is a folder.
-`ear_pack join PARTS OUT --alpha 0.7` mixes trained weights with the original's, for CTranslate2.
+`ear_pack join PARTS OUT --alpha 0.7` mixes trained weights with the original's, for CTranslate2, or with
+those of the `model.bin` that `--before` names.
 """
 
 import argparse
@@ -49,9 +50,10 @@ def main(argv: list[str]) -> int:
     join.add_argument("parts", type=Path)
     join.add_argument("out", type=Path)
     join.add_argument("--alpha", type=float, default=0.7)
+    join.add_argument("--before", type=Path, help="mix with these weights, not the original's")
     args = parser.parse_args(argv)
     if args.does == "join":
-        _join(args.parts, args.out, args.alpha)
+        _join(args.parts, args.out, args.alpha, args.before)
     elif args.does == "texts":
         _texts(args)
     else:
@@ -98,15 +100,14 @@ def _pack(path: Path, clips: Iterable[tuple[Path, str, str]], kbit_s: int) -> No
     path.with_suffix(".json").write_text(json.dumps(rows), "utf-8")
 
 
-def _join(parts: Path, out: Path, alpha: float) -> None:
-    """Write the model: so much of the trained weights, the rest of the original's."""
+def _join(parts: Path, out: Path, alpha: float, before: Path | None) -> None:
+    """Write the model: so much of the trained weights, the rest of the original's or of those before."""
     begun = ear_weights.read(original() / "model.bin")
+    others = ear_weights.whole(ear_weights.read(before).weights if before else begun.weights)
     weights = dict(begun.weights)
     for file in sorted(parts.glob("part*.npz")):
         for name, trained in np.load(file).items():
-            mixed = weights[name].astype(np.float32) * (1 - alpha) + alpha * trained.astype(
-                np.float32
-            )
+            mixed = others[name] * (1 - alpha) + alpha * trained.astype(np.float32)
             weights[name] = mixed.astype(np.float16)
     out.mkdir(parents=True, exist_ok=True)
     ear_weights.write(replace(begun, weights=ear_weights.pack(weights)), out / "model.bin")

@@ -1,8 +1,9 @@
 """Many voices saying sentences, on all cores at once: what the ear is trained on.
 
 `python -m bot.bench ear_speak TEXTS CLIPS` says the sentences of `ear_pack texts` by espeak-ng, flite and
-Pico (`ear_voices`), each faster or slower, higher or lower. None of the voices, heads or accents with which
-`hear_data` judges. Writes arrays of samples for each process, with what they hold; `ear_train` reads them.
+Pico (`ear_voices`), or with `--kokoro` by Kokoro (`ear_kokoro`), each faster or slower, higher or lower. None
+of the voices, heads or accents with which `hear_data` judges. Writes arrays of samples for each process, with
+what they hold; `ear_train` reads them.
 """
 
 import argparse
@@ -20,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.signal import resample_poly
 
-from bot.bench import ear_voices
+from bot.bench import ear_kokoro, ear_voices
 
 RATE = 16_000
 GAP = 800
@@ -36,6 +37,7 @@ HEADS = (
     " marcelo Henrique announcer RicishayMax RicishayMax2 RicishayMax3"
 ).split()
 SHARES: Mapping[str, float] = {"espeak-ng": 0.62, "pico": 0.28, "flite": 0.10}
+NATURAL: Mapping[str, float] = {"kokoro": 1.0}
 _LONGEST_S = 9.5
 _LOUDEST = 16_000
 APART = "apart"
@@ -47,6 +49,7 @@ _OFTEN: Mapping[str, int] = {
     "talk-swapped": 1,
     "answer": 6,
     "words": 1,
+    "plain": 3,
     APART: 1,
 }
 """How many voices say a sentence of a kind; two where it is not named."""
@@ -79,22 +82,32 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--cores", type=int, default=16)
     parser.add_argument("--count", type=int, help="sentences at most, of all kinds")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--kokoro", action="store_true", help="by Kokoro alone")
     args = parser.parse_args(argv)
     texts = json.loads(args.texts.read_text("utf-8"))
     texts = texts[:: max(1, len(texts) // args.count)] if args.count else texts
-    speak_all(texts, args.clips, limit_s=args.seconds, seed=args.seed, cores=args.cores)
+    shares = NATURAL if args.kokoro else SHARES
+    speak_all(
+        texts, args.clips, limit_s=args.seconds, seed=args.seed, cores=args.cores, shares=shares
+    )
     return 0
 
 
 def speak_all(
-    sentences: Sequence[tuple[str, str]], folder: Path, *, limit_s: float, seed: int, cores: int
+    sentences: Sequence[tuple[str, str]],
+    folder: Path,
+    *,
+    limit_s: float,
+    seed: int,
+    cores: int,
+    shares: Mapping[str, float] = SHARES,
 ) -> None:
     """Say (text, kind) rows until done or out of time; files come as they are full."""
     folder.mkdir(parents=True, exist_ok=True)
     os.nice(10)
     jobs = _jobs(sentences, Random(seed))
     until = time.time() + limit_s
-    parts = [(n, jobs[n::cores], folder, until, seed) for n in range(cores)]
+    parts = [(n, jobs[n::cores], folder, until, seed, shares) for n in range(cores)]
     print("speak", len(jobs), "jobs", flush=True)
     with Pool(cores) as pool:
         for number, tried, kept, wrong in pool.imap_unordered(_speak, parts):
@@ -121,9 +134,9 @@ def _jobs(sentences: Iterable[tuple[str, str]], rng: Random) -> list[tuple[str, 
 
 
 def _speak(
-    part: tuple[int, list[tuple[str, str]], Path, float, int],
+    part: tuple[int, list[tuple[str, str]], Path, float, int, Mapping[str, float]],
 ) -> tuple[int, int, int, dict[str, int]]:
-    number, jobs, folder, until, seed = part
+    number, jobs, folder, until, seed, shares = part
     rng = Random(seed * 1000 + number)
     clips: list[Samples] = []
     said: list[tuple[str, str, str, int]] = []
@@ -137,7 +150,7 @@ def _speak(
             told = time.time()
             print("speak", tried, "of", len(jobs), "in the first process", flush=True)
         tried += 1
-        program = rng.choices(list(SHARES), list(SHARES.values()))[0]
+        program = rng.choices(list(shares), list(shares.values()))[0]
         try:
             clip = _clip(*_PROGRAMS[program](text, rng), rng)
         except Exception as exc:  # a synthesiser that fails on a line costs that line alone
@@ -194,4 +207,9 @@ def _pico(text: str, rng: Random) -> tuple[Floats, int]:
     return ear_voices.pico(text, language, rng.uniform(0.75, 1.35), rng.uniform(0.7, 1.3))
 
 
-_PROGRAMS = {"espeak-ng": _espeak, "pico": _pico, "flite": _flite}
+_PROGRAMS = {
+    "espeak-ng": _espeak,
+    "pico": _pico,
+    "flite": _flite,
+    "kokoro": ear_kokoro.speak_somehow,
+}

@@ -24,7 +24,7 @@ import numpy.typing as npt
 import torch
 
 from bot.bench import ear_net as net, ear_weights
-from bot.bench.ear_corpus import Corpus, Reader, Rows
+from bot.bench.ear_corpus import Corpus, Reader, Rows, drawn
 from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, stage, through_opus
 from bot.bench.ear_people import (
     LIKELIEST,
@@ -46,6 +46,7 @@ WARM_UP = 200
 """Steps until the rate is reached."""
 SHARES = ((0.55, 0.20, 0.25), (0.70, 0.10, 0.20))
 """Deck, plain English and people in a batch: at the beginning, at the end."""
+NATURAL_SHARE = 0.5  # of the made speech is by voices like people's
 SMOOTH = 0.03
 CODED = 0.33
 """Share of the batches that came through Opus."""
@@ -206,13 +207,12 @@ class _Run:
         many = self.batch * 8
         (a, b, c), (x, y, z) = SHARES
         counts = [int(many * (p + (q - p) * part)) for p, q in ((a, x), (b, y), (c, z))]
-        drawn = [np.random.choice(corpus.deck, counts[0])]
-        drawn.append(
-            np.random.choice(corpus.general, counts[1]) if len(corpus.general) else drawn[0]
-        )
+        general = corpus.general if len(corpus.general) else corpus.deck
+        made = zip((corpus.deck, general), counts, strict=False)
+        parts = [drawn(rows, corpus.natural, count, NATURAL_SHARE) for rows, count in made]
         if len(corpus.people):
-            drawn.append(np.random.choice(corpus.people, counts[2], p=corpus.weights))
-        whole = np.concatenate(drawn)
+            parts.append(np.random.choice(corpus.people, counts[2], p=corpus.weights))
+        whole = np.concatenate(parts)
         whole = whole[np.argsort(corpus.lengths[whole] + np.random.rand(len(whole)) * 6000)]
         for n in np.random.permutation(len(whole) // self.batch):
             yield whole[n * self.batch : (n + 1) * self.batch]

@@ -1,6 +1,6 @@
 """Speech for the bench and the fixtures: text to sound by the synthesisers that are installed.
 
-Runs espeak-ng, flite and Piper as they come; none is needed to use or to test the project.
+Runs espeak-ng, flite, Piper and Kokoro as they come; none is needed to use or to test the project.
 """
 
 import io
@@ -16,6 +16,8 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 import soxr
+
+from bot.bench import ear_kokoro
 
 RATE = 16_000
 Sound = npt.NDArray[np.float64]
@@ -48,13 +50,24 @@ VOICES: tuple[Voice, ...] = (
     Voice("awb", "flite", "awb"),
     Voice("kal", "flite", "kal16"),
     Voice("joe", "piper", "en_US-joe-medium"),
+    Voice("nova", "kokoro", "af_nova"),
+    Voice("michael", "kokoro", "am_michael"),
+    Voice("emma", "kokoro", "bf_emma"),
+    Voice("george", "kokoro", "bm_george"),
+    Voice("sara", "kokoro", "if_sara"),
+    Voice("psi", "kokoro", "hm_psi"),
 )
 BY_NAME: Mapping[str, Voice] = {voice.name: voice for voice in VOICES}
 
 
 def speak(text: str, voice: Voice, rate: float = 1.0, pitch: float = 1.0) -> Sound:
     """Return a text; rate over 1 is faster, pitch over 1 is higher (and changes the size of the head)."""
-    makers = {"espeak-ng": _espeak, "flite": _flite, "piper": _piper}
+    makers = {
+        "espeak-ng": _espeak,
+        "flite": _flite,
+        "piper": _piper,
+        "kokoro": ear_kokoro.speak,
+    }
     sound, hertz = makers[voice.program](text, voice.speaker, rate / pitch)
     # The pitch is moved as by a faster tape; the synthesiser speaks slower by as much.
     sound = soxr.resample(sound, hertz * pitch, RATE)
