@@ -99,7 +99,7 @@ class Corpus:
         )
 
 
-def drawn(rows: Rows, natural: npt.NDArray[np.bool_], count: int, share: float) -> Rows:
+def draw_rows(rows: Rows, natural: npt.NDArray[np.bool_], count: int, share: float) -> Rows:
     """Return so many of some rows by chance, a share of them by voices like people's if there are any."""
     two = rows[natural[rows]], rows[~natural[rows]]
     if not len(two[0]) or not len(two[1]):

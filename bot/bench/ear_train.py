@@ -24,7 +24,7 @@ import numpy.typing as npt
 import torch
 
 from bot.bench import ear_net as net, ear_weights
-from bot.bench.ear_corpus import Corpus, Reader, Rows, drawn
+from bot.bench.ear_corpus import Corpus, Reader, Rows, draw_rows
 from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, stage, through_opus
 from bot.bench.ear_people import (
     LIKELIEST,
@@ -209,7 +209,7 @@ class _Run:
         counts = [int(many * (p + (q - p) * part)) for p, q in ((a, x), (b, y), (c, z))]
         general = corpus.general if len(corpus.general) else corpus.deck
         made = zip((corpus.deck, general), counts, strict=False)
-        parts = [drawn(rows, corpus.natural, count, NATURAL_SHARE) for rows, count in made]
+        parts = [draw_rows(rows, corpus.natural, count, NATURAL_SHARE) for rows, count in made]
         if len(corpus.people):
             parts.append(np.random.choice(corpus.people, counts[2], p=corpus.weights))
         whole = np.concatenate(parts)

@@ -33,7 +33,7 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--show", action="store_true", help="name the files")
     args = parser.parse_args(argv)
     with tempfile.TemporaryDirectory() as folder:
-        files = entered(Path(folder), args.call)
+        files = files_of_call(Path(folder), args.call)
     packages = Counter(name.split("/")[0] for name in files)
     print(f"{len(files)} files:", ", ".join(f"{k} {n}" for k, n in packages.most_common()))
     if args.show:
@@ -41,7 +41,7 @@ def main(argv: Sequence[str]) -> int:
     return 0
 
 
-def entered(home: Path, call: str) -> frozenset[str]:
+def files_of_call(home: Path, call: str) -> frozenset[str]:
     """Return the files that a call enters, by their paths in the program."""
     demo = data_folder("fixtures") / "demo"
     shutil.copy(demo / "deckcall.toml", home)

@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from bot.bench.entered import entered
+from bot.bench.entered import files_of_call
 
 
 def test_a_call_enters_the_files_on_its_way_and_no_others(tmp_path: Path) -> None:
-    files = entered(tmp_path, "strike long rigger, purple eight")
+    files = files_of_call(tmp_path, "strike long rigger, purple eight")
 
     assert {"desk/desk.py", "calls/understand.py", "trip/decide.py", "logbook/store.py"} <= files
     assert not [name for name in files if name.startswith(("bench/", "transports/", "reports/"))]
