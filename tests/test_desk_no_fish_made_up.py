@@ -115,3 +115,64 @@ def test_what_may_be_a_cry_is_never_silent(tmp_path: Path, said: str, answered: 
 
     assert ("mayday" in reply.text) is answered
     assert standing(tmp_path, "emergency") == []
+
+
+@pytest.mark.parametrize("said", ["the hook pulled!", "missed him", "boated"])
+def test_an_ending_of_which_nothing_is_known_is_asked_about(tmp_path: Path, said: str) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        reply = call(desk, f"07:00 {said}")
+
+    assert reply.ask is not None
+    assert standing(tmp_path, "pulled_hook", "miss", "boat", "strike", "hookup") == []
+
+
+def test_an_ending_that_names_its_line_is_a_fish_nobody_called(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        call(desk, "07:00 boated a wahoo off the shotgun")
+
+    assert told(standing(tmp_path, "boat"), "position", "species") == [("shotgun", "wahoo")]
+
+
+@pytest.mark.parametrize(
+    ("said", "act"),
+    [
+        ("released at the boat, blue, around one ten", "release"),
+        ("strike short corner at two in the morning", "strike"),
+    ],
+)
+def test_a_clock_long_before_the_trip_is_no_time(tmp_path: Path, said: str, act: str) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up shotgun") as desk:
+        call(desk, f"07:10 {said}")
+
+    assert [row["at"][11:16] for row in standing(tmp_path, act)] == ["07:10"]
+
+
+def test_what_is_dated_just_before_the_trip_is_asked_about(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        reply = call(desk, "07:00 strike on the shotgun two hours ago")
+
+    assert reply.ask is not None
+    assert standing(tmp_path, "strike") == []
+
+
+def test_the_bite_of_a_fish_that_is_on_is_no_second_one(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        call(desk, "07:00 fish on, short corner, that was a hell of a hit")
+
+    assert len(standing(tmp_path, "strike", "hookup")) == 1
+
+
+def test_all_of_it_said_again_is_told_once(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        call(desk, "07:00 strike, shotgun. on. gone.", "07:00:20 strike, on, pulled. four seconds.")
+
+    assert [row["act"] for row in standing(tmp_path, "strike", "hookup", "pulled_hook")] == [
+        "strike", "hookup", "pulled_hook",
+    ]  # fmt: skip
+
+
+def test_a_shout_that_asks_is_a_question(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        call(desk, "07:00 we've got a double?!")
+
+    assert standing(tmp_path, "hookup") == []

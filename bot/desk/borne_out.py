@@ -66,7 +66,7 @@ def _without_other_clock(call: Call, trip: Trip, at: datetime, tz: tzinfo) -> Ca
 
 
 def _before_the_trip(call: Call, trip: Trip, at: datetime, tz: tzinfo) -> timedelta:
-    """Return how long before the trip a fish is dated, where lines were called in on the trip; else nothing."""
+    """Return how long before the trip a fish is dated, where lines were called in; else nothing."""
     dated = call.act in FISH_ACTS and (call.ago_min is not None or call.clock is not None)
     if not dated or trip.started is None or not trip.intervals:
         return timedelta()
