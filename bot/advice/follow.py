@@ -46,7 +46,7 @@ def leader(spread: Sequence[InWater]) -> InWater | None:
 
 
 def reason_to_stay(there: InWater, spread: Sequence[InWater], now: datetime) -> Reason | None:
-    """Return why bites on it, or a fish behind it, keep a lure where it is, or None."""
+    """Return why a lure stays, bites on it or a fish behind it; None where neither is."""
     if there.struck_at is not None and now - there.struck_at < JUST_BITTEN:
         return "just bitten"
     if there.raised_at is not None and now - there.raised_at < JUST_BITTEN:

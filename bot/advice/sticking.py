@@ -71,7 +71,7 @@ LIKELY: Final[Mapping[Of, float]] = {
 
 @dataclass(frozen=True, slots=True)
 class Amiss:
-    """What sticks less than the boat's own by more than luck."""
+    """A factor with which fewer fish stick than is usual on this boat, by more than luck."""
 
     step: Step
     of: Of
@@ -86,7 +86,7 @@ class Amiss:
 
 
 def amiss(bites: Sequence[Bite]) -> tuple[Amiss, ...]:
-    """Return what is amiss by more than luck, what is surest first; empty for nothing."""
+    """Return the factors with which fewer fish stick than luck explains, the surest first."""
     found = sorted(weigh_factors(bites), key=lambda one: -one[1])
     return tuple(one for one, sure in found if sure >= BOUND)
 

@@ -5,7 +5,7 @@ from bot.settings import Settings
 
 
 def completion(args: Arguments, _found: Settings) -> int:
-    """Print it."""
+    """Print the completion script of a shell."""
     import shtab
 
     print(shtab.complete(parser(), args.shell))

@@ -8,7 +8,7 @@ from bot.settings import Settings
 
 
 def demo(args: Arguments, found: Settings) -> int:
-    """Play it, and say where pictures and report are left."""
+    """Play the demo, and say where pictures and report are left."""
     from bot.demo import LEFT_FILES, play
 
     if args.out:

@@ -172,7 +172,7 @@ def draw_rates(
 
 
 def bare(axes: Axes, rows: float) -> None:
-    """Take all from axes that has so many rows one below the other, the first at 0."""
+    """Clear axes for so many rows, one below the other, the first at 0."""
     axes.set_ylim(max(rows, 1) - 0.5, -0.5)
     axes.set_yticks([])
     axes.set_facecolor(PAPER)
@@ -263,7 +263,7 @@ def _swatch(axes: Axes, place: int, colours: Sequence[str], top: float) -> float
 
 
 def draw_scale(axes: Axes) -> None:
-    """Show the numbers below."""
+    """Draw the scale below the rows."""
     axes.tick_params(axis="x", labelsize=TEXT_PT, length=4, color=INK, labelcolor=INK)
     axes.spines["bottom"].set_visible(True)
     axes.spines["bottom"].set_color(INK)

@@ -7,7 +7,7 @@ from bot.settings.values import ListenSettings
 
 
 def listen_settings(table: Table) -> ListenSettings:
-    """Read it; raises SettingsError."""
+    """Read the settings of the ear at the helm; raises SettingsError."""
     base = ListenSettings()
     found = ListenSettings(
         _phrase(table, base.wake),

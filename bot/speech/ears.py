@@ -118,7 +118,7 @@ def together(
 def two_together(
     ground: EarLanguage, phones: Phones, hearing: Hearing, snr_db: float
 ) -> tuple[tuple[Alternative, ...], dict[str, float]]:
-    """Return the same without Whisper."""
+    """Return the same as `together`, without Whisper."""
     by_phones = log_likelihoods(ground.chart, phones, (text for text, _ in hearing.sentences))
     alternatives = rank_with_hearing(hearing, by_phones, _ALONE_SPHINX, _SCORE_SPREAD)
     if not alternatives:

@@ -67,7 +67,7 @@ class Steps:
 
 
 def steps(held: Iterable[tuple[datetime, str | None]]) -> Steps:
-    """Return steps from times in order; None where nobody knows."""
+    """Return steps from times in order; a value that nobody knows is None."""
     found = tuple(held)
     return Steps(tuple(at for at, _ in found), tuple(key or UNKNOWN for _, key in found))
 

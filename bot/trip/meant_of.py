@@ -29,7 +29,7 @@ class Bearing:
 
 @dataclass(frozen=True, slots=True)
 class OneMore:
-    """A bite beside one that was called before: another fish."""
+    """A bite or a catch beside one that was called before: another fish."""
 
 
 @dataclass(frozen=True, slots=True)
