@@ -107,7 +107,7 @@ class Layout:
 
     @cached_property
     def starts(self) -> tuple[int, ...]:
-        """Return the first column of each part: position, lure, back, light; level, position, lure of raises."""
+        """Return the first column of each part: position, lure, back, light; then those of raises."""
         places, kinds, more = len(self.positions), len(self.kinds), int(self.raises)
         sizes = (2, places, kinds, 1 + len(self.heads), 1, more, more * places, more * kinds)
         return tuple(int(end) for end in np.cumsum(sizes))
