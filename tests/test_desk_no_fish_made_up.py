@@ -31,12 +31,9 @@ def test_a_plain_bite_in_a_fight_is_logged(tmp_path: Path) -> None:
     assert told(standing(tmp_path, "strike"), "position") == ["shotgun"]
 
 
-@pytest.mark.parametrize(
-    ("answer", "lines"),
-    [("first", ["long corner"]), ("second", ["shotgun", None])],
-)
+@pytest.mark.parametrize(("answer", "hooked"), [("first", "long corner"), ("second", "shotgun")])
 def test_an_ending_on_a_line_without_a_bite_is_of_the_fish_on_or_of_another(
-    tmp_path: Path, answer: str, lines: list[str | None]
+    tmp_path: Path, answer: str, hooked: str
 ) -> None:
     with rigged(tmp_path, BOX, "07:00 hooked up shotgun") as desk:
         reply = call(desk, "07:09 long corner's on the deck, wahoo")
@@ -44,7 +41,7 @@ def test_an_ending_on_a_line_without_a_bite_is_of_the_fish_on_or_of_another(
 
     assert reply.ask is not None
     assert "long corner" in reply.ask
-    assert told(standing(tmp_path, "hookup"), "position") == lines[:1]
+    assert told(standing(tmp_path, "hookup"), "position") == [hooked]
     assert told(standing(tmp_path, "boat"), "position", "species") == [("long corner", "wahoo")]
 
 

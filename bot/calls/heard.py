@@ -154,13 +154,15 @@ def _cry_for_help(lines: Sequence[LineReading], words: Language) -> LineReading 
 
     It was made out, and together the lines cry likely enough, or its words hardly mean anything else.
     """
-    crying = [line for line in lines if line.sound >= MADE_OUT and _cry(line) > 0.0]
-    likely = sum(line.weight * _cry(line) for line in crying)
-    for line in crying:
-        named = words.reader.line(line.meant.text).of("trouble_named")
-        if likely >= TROUBLE_FROM or (named and line.weight >= TROUBLE_FROM):
-            return line
-    return None
+    crying = [(line, _cry(line)) for line in lines if line.sound >= MADE_OUT]
+    crying = [(line, likely) for line, likely in crying if likely > 0.0]
+    together = sum(line.weight * likely for line, likely in crying) >= TROUBLE_FROM
+    return next((line for line, _ in crying if together or _is_named(line, words)), None)
+
+
+def _is_named(line: LineReading, words: Language) -> bool:
+    """Return whether a line that weighs enough names trouble in words that hardly mean anything else."""
+    return line.weight >= TROUBLE_FROM and words.reader.line(line.meant.text).has("trouble_named")
 
 
 def _cry(line: LineReading) -> float:
@@ -170,10 +172,11 @@ def _cry(line: LineReading) -> float:
 
 def _without_cry(line: LineReading) -> LineReading:
     """Return a line that may cry for help as no call: that is never asked about."""
-    if not _cry(line):
+    likely = _cry(line)
+    if not likely:
         return line
-    calm = WeighedReading((), 1.0 - _cry(line), "network", may_be_trouble=True)
-    meant = Understanding(line.meant.text, (), 1.0 - _cry(line), ways=(calm,))
+    calm = WeighedReading((), 1.0 - likely, "network", may_be_trouble=True)
+    meant = Understanding(line.meant.text, (), 1.0 - likely, ways=(calm,))
     return replace(line, meant=meant)
 
 

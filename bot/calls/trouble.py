@@ -54,11 +54,11 @@ def with_trouble(
             label, likely = by_itself.learned.trouble, by_itself.learned.trouble_likely
     plain = any(r.cost <= CLEAN and not r.strays and _all_cry(r.calls) for r in ranked[:1])
     enough = NAMED_FROM if named else PLAIN_TROUBLE_FROM if plain else TROUBLE_FROM
-    if likely < enough or line.has("no_trouble", "said"):
+    denied = line.has("no_trouble", "said")
+    if likely < enough or denied:
         calm = tuple(way for way in ways if not cries(way))
         calm = calm or (WeighedReading((), 1.0 - likely, "network"),)
-        may_be = likely >= MAY_BE_FROM and not line.has("no_trouble", "said")
-        return (replace(calm[0], may_be_trouble=may_be), *calm[1:])
+        return (replace(calm[0], may_be_trouble=likely >= MAY_BE_FROM and not denied), *calm[1:])
     crying = [way for way in ways if cries(way)]
     if crying:
         first = replace(crying[0], probability=max(crying[0].probability, TROUBLE_FROM))

@@ -133,6 +133,11 @@ class Understanding:
     is_unclear: bool = False
     """True where the words might be a call but were not made out well enough."""
 
+    def as_question(self, options: Sequence[Option] = ()) -> "Understanding":
+        """Return it to be asked about: between these readings, or about its own calls without any."""
+        options = tuple(options) or (Option(self.calls, self.confidence),)
+        return replace(self, ask=question([one.calls for one in options]), options=options)
+
 
 def understand(
     transcript: Transcript, words: Language, hints: Hints | None = None

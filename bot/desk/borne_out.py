@@ -8,7 +8,6 @@ from dataclasses import replace
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.trip.acts import AMEND, ENDINGS, FISH_ACTS, MISSED, PULLED, TABLE
 from bot.trip.call import Call
@@ -42,8 +41,7 @@ def ask_about_fish(found: Understanding, trip: Trip, at: datetime, tz: tzinfo) -
         or _is_ending_of_nothing(found, trip, at)
     )
     if doubtful:
-        options = (Option(found.calls, found.confidence),)
-        return replace(found, ask=question([found.calls]), options=options)
+        return found.as_question()
     return _end_of_the_fight(_ends_elsewhere(found, trip, at), trip, at)
 
 
@@ -94,8 +92,8 @@ def _ends_elsewhere(found: Understanding, trip: Trip, at: datetime) -> Understan
     if any(_may_be_there(fish, line, at) for fish in trip.fish):
         return found
     moved = Call(AMEND, position=call.position, side=call.side, of_position=on.position)
-    options = (Option((moved, call), found.confidence / 2), Option((call,), found.confidence / 2))
-    return replace(found, ask=question([one.calls for one in options]), options=options)
+    half = found.confidence / 2
+    return found.as_question([Option((moved, call), half), Option((call,), half)])
 
 
 def _may_be_there(fish: Fish, line: str, at: datetime) -> bool:
@@ -112,5 +110,4 @@ def _end_of_the_fight(found: Understanding, trip: Trip, at: datetime) -> Underst
     if missed.position or not trip.fish_on or fish_of_call(missed, trip, at) is not None:
         return found
     half = found.confidence / 2
-    options = (Option((Call(PULLED),), half), Option((missed,), half))
-    return replace(found, ask=question([one.calls for one in options]), options=options)
+    return found.as_question([Option((Call(PULLED),), half), Option((missed,), half)])

@@ -83,15 +83,13 @@ def settle_by_context(
     asked about.
     """
     found = settle_lost_lure(lost_once(_without_what_goes(found, trip), trip), trip)
-    if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
-        options = (Option(found.calls, found.confidence),)
-        return replace(found, ask=question([found.calls]), options=options)
-    if found.ask is None and _adds_fish(found.calls, trip, last):
-        options = (Option(found.calls, found.confidence),)
-        return replace(found, ask=question([found.calls]), options=options)
+    if found.ask is None and (
+        any(_before_lines_in(call, trip, at) for call in found.calls)
+        or _adds_fish(found.calls, trip, last)
+    ):
+        return found.as_question()
     if found.ask is None and (either := _renamed(found.calls, trip, last)):
-        both = tuple(Option(calls, EVEN_CHANCE) for calls in either)
-        return replace(found, ask=question(either), options=both)
+        return found.as_question([Option(calls, EVEN_CHANCE) for calls in either])
     if found.ask is None or accept < HEARD_FROM:
         return found
     found = _of_the_last(found, last, at)
@@ -117,8 +115,7 @@ def _without_odd(found: Understanding) -> Understanding:
     ways = {way.calls: way.probability for way in found.ways}
     if len(found.options) != 2 or ways.get(found.options[1].calls, 1.0) >= OFFERED_FROM:
         return found
-    first = found.options[:1]
-    return replace(found, options=first, ask=question([first[0].calls]))
+    return found.as_question(found.options[:1])
 
 
 def undo_of_rework(found: Understanding, trip: Trip) -> Understanding:
