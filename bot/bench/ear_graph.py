@@ -22,28 +22,30 @@ _FLOAT = {onnx.TensorProto.FLOAT, onnx.TensorProto.FLOAT16}
 class Graph:
     """A graph whose numbers with a point lie on the device, and whose whole numbers on the processor."""
 
-    def __init__(self, path: Path, device: str) -> None:
+    def __init__(self, path: Path, device: str, also: str = "") -> None:
         graph = onnx.load(str(path)).graph
         self._device = device
         self._kept = {
             one.name: self._placed(numpy_helper.to_array(one)) for one in graph.initializer
         }
         self._steps = [self._step(node) for node in graph.node]
-        self._output = graph.output[0].name
+        self._outputs = [graph.output[0].name, *([also] if also else [])]
         self._last = {name: n for n, (_, names, _) in enumerate(self._steps) for name in names}
+        for name in self._outputs:
+            self._last.pop(name, None)
 
     @torch.inference_mode()  # type: ignore[untyped-decorator,unused-ignore]
-    def __call__(self, **inputs: np.ndarray[Any, Any]) -> Tensor:
-        """Return the first output for inputs by name."""
+    def __call__(self, **inputs: np.ndarray[Any, Any]) -> Sequence[Tensor]:
+        """Return the first output for inputs by name, and what was asked for besides."""
         found = {name: self._placed(value) for name, value in inputs.items()}
         for number, (does, names, outs) in enumerate(self._steps):
             given = [self._kept.get(n, found.get(n)) if n else None for n in names]
             made = does(*given)
             found.update(zip(outs, made if isinstance(made, tuple) else (made,), strict=False))
             for name in names:
-                if self._last[name] == number:
+                if self._last.get(name) == number:
                     found.pop(name, None)
-        return found[self._output]
+        return [found[name] for name in self._outputs]
 
     def _placed(self, value: np.ndarray[Any, Any]) -> Tensor:
         tensor = torch.from_numpy(np.array(value))

@@ -10,7 +10,7 @@ import argparse
 import json
 import os
 import time
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from multiprocessing import Pool
@@ -55,11 +55,15 @@ _OFTEN: Mapping[str, int] = {
 """How many voices say a sentence of a kind; two where it is not named."""
 _CHUNK = 500
 """Clips in a file."""
+_ROW = 8
+"""Sentences that Kokoro says in a row."""
 _SAY_S = 60
 """Seconds after which a process says how far it is."""
 
 Samples = npt.NDArray[np.int16]
 Floats = ear_voices.Floats
+Said = tuple[Floats, int]
+"""A sentence, and its samples a second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,23 +147,27 @@ def _speak(
     wrong: dict[str, int] = {}
     tried = kept = 0
     told = time.time()
-    for text, kind in jobs:
+    at_once = _ROW if list(shares) == ["kokoro"] else 1
+    for start in range(0, len(jobs), at_once):
         if time.time() > until:
             break
         if number == 0 and time.time() > told + _SAY_S:
             told = time.time()
             print("speak", tried, "of", len(jobs), "in the first process", flush=True)
-        tried += 1
+        some = jobs[start : start + at_once]
+        tried += len(some)
         program = rng.choices(list(shares), list(shares.values()))[0]
         try:
-            clip = _clip(*_PROGRAMS[program](text, rng), rng)
+            sounds = _PROGRAMS[program]([text for text, _ in some], rng)
         except Exception as exc:  # a synthesiser that fails on a line costs that line alone
             wrong[f"{program} {exc!r}"[:90]] = wrong.get(f"{program} {exc!r}"[:90], 0) + 1
             continue
-        if clip is not None:
-            kept += 1
-            clips.append(clip)
-            said.append((text, kind, program, len(clip)))
+        for (text, kind), sound in zip(some, sounds, strict=False):
+            clip = _clip(*sound, rng)
+            if clip is not None:
+                kept += 1
+                clips.append(clip)
+                said.append((text, kind, program, len(clip)))
         if len(said) >= _CHUNK:
             _write(folder / f"{seed}_{number}_{tried}", clips, said)
     _write(folder / f"{seed}_{number}_{tried}", clips, said)
@@ -207,9 +215,13 @@ def _pico(text: str, rng: Random) -> tuple[Floats, int]:
     return ear_voices.pico(text, language, rng.uniform(0.75, 1.35), rng.uniform(0.7, 1.3))
 
 
+def _alone(does: Callable[[str, Random], Said]) -> Callable[[Sequence[str], Random], list[Said]]:
+    return lambda texts, rng: [does(text, rng) for text in texts]
+
+
 _PROGRAMS = {
-    "espeak-ng": _espeak,
-    "pico": _pico,
-    "flite": _flite,
-    "kokoro": ear_kokoro.speak_somehow,
+    "espeak-ng": _alone(_espeak),
+    "pico": _alone(_pico),
+    "flite": _alone(_flite),
+    "kokoro": ear_kokoro.speak_row,
 }

@@ -70,12 +70,13 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--since", type=float, default=time.time())
     parser.add_argument("--speak", type=float, default=450, help="seconds of making speech at most")
     parser.add_argument("--first", type=float, default=70, help="seconds of it before training")
+    parser.add_argument("--growing", action="store_true", help="others make speech beside it")
     parser.add_argument("--batch", type=int, default=BATCH)
     parser.add_argument("--clips", type=Path, default=Path("/tmp/clips"))
     parser.add_argument("--cores", type=int, default=16)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rate", type=float, default=RATE_OF_LEARNING)
-    parser.add_argument("--small", action="store_true", help="a few steps, to try the whole way")
+    parser.add_argument("--small", action="store_true", help="to try the whole way")
     args = parser.parse_args(argv)
     args.out.mkdir(parents=True, exist_ok=True)
     maker = None
@@ -237,7 +238,7 @@ class _Run:
                     )  # fmt: skip
                 if part >= 1 or trained.steps >= self.most:
                     break
-            if args.speak > 0 and time.time() - read > _READ_S:
+            if (args.speak > 0 or args.growing) and time.time() - read > _READ_S:
                 read = time.time()
                 self.reader.begin()
             if (grown := self.reader.newest()) is not None:
