@@ -15,6 +15,9 @@ from typing import Any
 
 import numpy as np
 
+_NAMED = {"word.weight": "pieces", "act.weight": "acts", "act.bias": "acts"}
+"""Arrays whose rows have names, and where those stand."""
+
 
 def weight_of(held: Any, name: str) -> Any:
     """Return an array of a file of weights, which may hold it in eight bits with a scale a row."""
@@ -38,21 +41,22 @@ def rows_of_both(mine: Sequence[str], theirs: Sequence[str]) -> tuple[list[int],
 
 
 def mean_of(before: Any, after: Any) -> dict[str, Any]:
-    """Return the arrays of the mean of two files; pieces of words that are new keep their weights.
+    """Return the arrays of the mean of two files; pieces of words and acts that are new keep their weights.
 
-    Raises ValueError where the two have other acts or roles.
+    Raises ValueError where the two have other roles.
     """
-    if any(str(before[name]) != str(after[name]) for name in ("acts", "roles")):
-        raise ValueError("the two networks have other acts or roles")
-    pieces = [str(held["pieces"]).split("\n") for held in (after, before)]
+    if str(before["roles"]) != str(after["roles"]):
+        raise ValueError("the two networks have other roles")
     found: dict[str, Any] = {}
     for name in dict.fromkeys(key.removesuffix(".q").removesuffix(".s") for key in after.files):
         if name in ("pieces", "acts", "roles", "heads", "before"):
             found[name] = after[name]
             continue
         weights = weight_of(after, name)
-        if name == "word.weight":
-            mine, theirs = rows_of_both(*pieces)
+        rows = _NAMED.get(name)
+        if rows:
+            both = (str(held[rows]).split("\n") for held in (after, before))
+            mine, theirs = rows_of_both(*both)
             weights[mine] = (weights[mine] + weight_of(before, name)[theirs]) / 2
         else:
             weights = (weights + weight_of(before, name)) / 2
