@@ -57,7 +57,7 @@ from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
-from bot.trip.progress import DRAFT, Progress, take_back_hookup, without_bite
+from bot.trip.progress import DRAFT, Progress, take_back_stage, without_bite
 from bot.trip.put_back import as_put_back
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
@@ -156,8 +156,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         at = so_far.undone_at
     if _puts_right(so_far, call, at):
         return
-    if TABLE[call.act].stage == "missed":
-        take_back_hookup(so_far, call, at)
+    call = take_back_stage(so_far, call, at)
     if so_far.corrects and (
         ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)
     ):

@@ -11,6 +11,7 @@ from typing import Any, Final, TypeVar, get_origin
 
 from bot.trip.meant_of import (
     ROD_KIND as ROD_KIND,
+    AfterAll as AfterAll,
     Bearing as Bearing,
     CameBack as CameBack,
     EachOfTwo as EachOfTwo,
@@ -269,7 +270,7 @@ Meaning = (
     | SpreadWish | SaidUnits | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard
     | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
     | MaybeOver | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares
+    | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares | AfterAll
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meaning]]] = {
@@ -286,7 +287,7 @@ _KINDS: Final[Mapping[str, type[Meaning]]] = {
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
     "of_spare": OfSpare, "may_ask_change": MayAskChange, "any_one": AnyOne,
-    "trouble_over": TroubleOver, "cares": Cares,
+    "trouble_over": TroubleOver, "cares": Cares, "after_all": AfterAll,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

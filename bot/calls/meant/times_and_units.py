@@ -10,6 +10,7 @@ from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_IN, LINES_OUT, SIGHTING, S
 from bot.trip.call import Call
 from bot.trip.meant import (
     ROD_KIND,
+    AfterAll,
     Bearing,
     CameBack,
     EachOfTwo,
@@ -47,6 +48,8 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
         yield OneMore()
     if TABLE[call.act].stage == "raised" and not call.position and line.has("came_back"):
         yield CameBack()
+    if TABLE[call.act].stage == "on" and _is_after_all(line):
+        yield AfterAll()
     if _is_of_both(call, line):
         yield EachOfTwo()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
@@ -65,6 +68,14 @@ def _is_one_more(call: Call, line: Line) -> bool:
     """Return whether a bite or a catch is called as another one: "one more", or a bite "again"."""
     again = TABLE[call.act].stage == "struck" and line.has("one_more", "bite")
     return again or (call.act in BITES | CAUGHT and line.has("one_more", "fish"))
+
+
+def _is_after_all(line: Line) -> bool:
+    """Return whether a hook-up takes back a miss: "no wait, he's on"; a fish that is back is a new bite."""
+    denied = (s for s in line.of("after_all") if s.name == "no" and s.cost == 0.0)
+    opens = any(s.start == 0 or line.tokens[s.start].stop for s in denied)
+    still = line.has("after_all", "still")
+    return (opens or still) and not (line.has("came_back") or line.has("one_more"))
 
 
 def _is_of_both(call: Call, line: Line) -> bool:

@@ -1,0 +1,75 @@
+"""One fish is one thing: what is taken back of it, whose it is, and what is said of it in one breath.
+
+Common practice, no source: who reads the log counts every fish once, and knows which one was meant.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from bot import Desk
+from tests.desk_rig import call, rigged, standing, told
+
+BOX = "name,head,size_in,colours,ready\nBroom Handle,slim,6,silver blue,yes\n"
+FISH = ("strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release")
+
+
+def acts(home: Path) -> list[tuple[str, str | None]]:
+    """Return what stands of fish, each with its line."""
+    return told(standing(home, *FISH), "act", "position")
+
+
+def say(desk: Desk, *lines: str) -> str | None:
+    """Say lines such as `07:01 Ana: wired him`, and return what the last one asks."""
+    ask = None
+    for line in lines:
+        who, text = line.split(": ", 1)
+        clock, crew = who.split()
+        ask = call(desk, f"{clock} {text}", crew=crew).ask
+    return ask
+
+
+@pytest.mark.parametrize("on", ["nah, he's on", "no wait, he's on", "no no he's on, shotgun"])
+def test_a_miss_is_taken_back_by_whoever_says_that_the_fish_is_on(tmp_path: Path, on: str) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Kev: strike shotgun", "07:01 Kev: missed him", f"07:01 Jo: {on}")
+        say(desk, "07:09 Kev: boated, wahoo")
+
+    assert ("miss", "shotgun") not in acts(tmp_path)
+    assert [one for one in acts(tmp_path) if one[0] == "strike"] == [("strike", "shotgun")]
+    assert acts(tmp_path)[-1] == ("boat", "shotgun")
+
+
+@pytest.mark.parametrize(
+    "on", ["07:02 Kev: he's back, hooked up", "07:02 Kev: hooked up", "07:08 Kev: he's on"]
+)
+def test_a_fish_that_comes_after_a_miss_is_another_bite(tmp_path: Path, on: str) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Kev: strike shotgun", "07:01 Kev: missed him", on)
+
+    assert [act for act, _ in acts(tmp_path)] == ["strike", "miss", "hookup"]
+
+
+def test_a_hookup_on_another_line_takes_no_miss_back(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Kev: strike shotgun", "07:00 Kev: strike long rigger")
+        say(desk, "07:01 Kev: missed the shotgun", "07:01 Kev: no wait, long rigger's on")
+
+    assert ("miss", "shotgun") in acts(tmp_path)
+    assert ("hookup", "long rigger") in acts(tmp_path)
+
+
+def test_a_miss_without_a_bite_leaves_its_line_to_the_fish_that_is_on(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Kev: missed one on the shotgun", "07:01 Jo: no wait, he's on")
+
+    assert acts(tmp_path) == [("hookup", "shotgun")]
+
+
+def test_an_undo_or_a_hookup_after_a_miss_come_to_the_same(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Kev: bite on the shotgun", "07:00 Kev: it's off")
+        ask = say(desk, "07:01 Jo: no no, look at the tip, it's still there. hooked up")
+
+    assert ask is None
+    assert acts(tmp_path) == [("strike", "shotgun"), ("hookup", "shotgun")]
