@@ -73,3 +73,31 @@ def test_an_undo_or_a_hookup_after_a_miss_come_to_the_same(tmp_path: Path) -> No
 
     assert ask is None
     assert acts(tmp_path) == [("strike", "shotgun"), ("hookup", "shotgun")]
+
+
+@pytest.mark.parametrize(
+    ("bite", "left"), [("strike shotgun", ["strike", "miss"]), ("radio check", [])]
+)
+def test_no_fish_right_after_a_hookup_takes_it_back(
+    tmp_path: Path, bite: str, left: list[str]
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, f"07:00 Kev: {bite}", "07:00 Kev: he's on", "07:01 Jo: no fish")
+
+    assert [act for act, _ in acts(tmp_path)] == left
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("07:00 Kev: hooked up shotgun", "07:06 Jo: no fish"),
+        ("07:00 Kev: hooked up shotgun", "07:00 Kev: hooked up long rigger", "07:01 Jo: no fish"),
+    ],
+)
+def test_no_fish_later_or_with_two_on_takes_nothing_back(
+    tmp_path: Path, lines: tuple[str, ...]
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, *lines)
+
+    assert len(standing(tmp_path, "hookup")) == len(lines) - 1

@@ -16,6 +16,7 @@ from bot.desk.fits import JUST_BITTEN, drop_lines_aboard, settle_by_context, und
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
 from bot.desk.measured_again import as_measured_just_now, as_weight_of_fish
+from bot.desk.taken_back import of_never_on
 from bot.desk.understood import in_units_of_the_trip
 from bot.trip.acts import BITES
 from bot.trip.call import Call
@@ -42,6 +43,7 @@ def in_its_place(
     found = in_units_of_the_trip(found, before, at, before.tz)
     found = undo_of_rework(found, before.trip)
     found = while_in_trouble(found, words, before, at)
+    found = of_never_on(found, before.trip, before.stood, at)
     found = attach_to_asked_fish(found, before.stood, at, asked)
     last = before.stood[-1] if before.stood else None
     found = _lines_of_a_double(found, last, at)

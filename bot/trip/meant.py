@@ -209,6 +209,9 @@ class OfYesterday:
 class NothingOn:
     """No fish is on, as was said."""
 
+    just_now: bool = False
+    """True where it can only be of a fish that was called on just now: at any other time it is talk."""
+
 
 @dataclass(frozen=True, slots=True)
 class OutSince:
