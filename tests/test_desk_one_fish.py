@@ -101,3 +101,35 @@ def test_no_fish_later_or_with_two_on_takes_nothing_back(
         say(desk, *lines)
 
     assert len(standing(tmp_path, "hookup")) == len(lines) - 1
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "line"),
+    [
+        (("07:01 Tom: fish on long rigger",), "07:09 Kev: mine is off", "shotgun"),
+        (("07:01 Tom: fish on long rigger",), "07:09 Tom: my fish is off", "long rigger"),
+        (
+            ("07:01 Kev: fish on long rigger", "07:02 Kev: Tom has the shotgun"),
+            "07:09 Jo: mine is off",
+            "long rigger",
+        ),
+    ],
+)
+def test_mine_is_the_fish_that_its_speaker_called_on_or_that_nobody_else_has(
+    tmp_path: Path, before: tuple[str, ...], said: str, line: str
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        ask = say(desk, "07:00 Kev: fish on shotgun", *before, said)
+
+    assert ask is None
+    assert acts(tmp_path)[-1] == ("pulled_hook", line)
+
+
+@pytest.mark.parametrize("said", ["07:09 Jo: mine is off", "07:09 Kev: he's off"])
+def test_a_fish_of_two_is_asked_about_where_nothing_tells_whose_it_is(
+    tmp_path: Path, said: str
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        ask = say(desk, "07:00 Kev: fish on shotgun", "07:01 Tom: fish on long rigger", said)
+
+    assert ask == "Which fish: the shotgun or the long rigger?"

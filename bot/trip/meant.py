@@ -24,6 +24,7 @@ from bot.trip.meant_of import (
     OfFish as OfFish,
     OfKind as OfKind,
     OfLure as OfLure,
+    OfSpeaker as OfSpeaker,
     OfSpoken as OfSpoken,
     OneMore as OneMore,
     PutsRight as PutsRight,
@@ -274,6 +275,7 @@ Meaning = (
     | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
     | MaybeOver | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
     | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares | AfterAll
+    | OfSpeaker
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meaning]]] = {
@@ -291,6 +293,7 @@ _KINDS: Final[Mapping[str, type[Meaning]]] = {
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
     "of_spare": OfSpare, "may_ask_change": MayAskChange, "any_one": AnyOne,
     "trouble_over": TroubleOver, "cares": Cares, "after_all": AfterAll,
+    "of_speaker": OfSpeaker,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -48,6 +48,11 @@ class AfterAll:
 
 
 @dataclass(frozen=True, slots=True)
+class OfSpeaker:
+    """The fish of whoever says it: "mine is off"."""
+
+
+@dataclass(frozen=True, slots=True)
 class MaybeAboard:
     """Lines that are "all in": in the water, or in the boat where they were just taken out for a fish."""
 

@@ -21,6 +21,7 @@ from bot.trip.meant import (
     Meaning,
     OfBefore,
     OfKind,
+    OfSpeaker,
     OneMore,
     SaidAs,
 )
@@ -31,6 +32,8 @@ _OTHER: Final = {"pound": "kilo", "kilo": "pound"}
 """Unit that was denied -> the one that is left."""
 BOTH: Final = 2
 """Fish of a double."""
+_OF_ONE_ON: Final = ("leader", "missed", "lost", "caught")
+"""Stages of a fish that was called before."""
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _UNITS: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
@@ -52,6 +55,8 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
         yield AfterAll()
     if _is_of_both(call, line):
         yield EachOfTwo()
+    if TABLE[call.act].stage in _OF_ONE_ON and line.has("about_fish", "of_mine"):
+        yield OfSpeaker()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
         yield MaybeAboard()
     if call.act == LINES_OUT and line.has("maybe_over") and not line.has("maybe_over", "not_yet"):
