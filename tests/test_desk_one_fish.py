@@ -133,3 +133,28 @@ def test_a_fish_of_two_is_asked_about_where_nothing_tells_whose_it_is(
         ask = say(desk, "07:00 Kev: fish on shotgun", "07:01 Tom: fish on long rigger", said)
 
     assert ask == "Which fish: the shotgun or the long rigger?"
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "last"),
+    [
+        (
+            ("07:00 Ray: strike short rigger", "07:00 Ray: strike long rigger"),
+            "07:00 Ana: I have one, the short rigger, he is on",
+            ("hookup", "short rigger"),
+        ),
+        (
+            ("07:00 Ray: hooked up short corner", "07:01 Ana: hooked up long corner"),
+            "07:09 Ray: mine on the short corner snapped",
+            ("break_off", "short corner"),
+        ),
+    ],
+)
+def test_what_comes_next_on_a_line_that_is_named_is_not_asked_about(
+    tmp_path: Path, before: tuple[str, ...], said: str, last: tuple[str, str]
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        ask = say(desk, *before, said)
+
+    assert ask is None
+    assert acts(tmp_path)[-1] == last

@@ -12,10 +12,11 @@ from bot.calls.understand import Option, Understanding
 from bot.desk.animal_on import off_the_hook
 from bot.desk.borne_out import ask_about_fish
 from bot.desk.conversation import attach_to_asked_fish
-from bot.desk.fits import JUST_BITTEN, drop_lines_aboard, settle_by_context, undo_of_rework
+from bot.desk.fits import drop_lines_aboard, settle_by_context, undo_of_rework
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
 from bot.desk.measured_again import as_measured_just_now, as_weight_of_fish
+from bot.desk.next_of_fish import JUST_BITTEN
 from bot.desk.taken_back import of_never_on
 from bot.desk.understood import in_units_of_the_trip
 from bot.trip.acts import BITES
