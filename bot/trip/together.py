@@ -34,7 +34,7 @@ def resolve_together(
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    told = _each_missed(_bitten_once(tuple(calls)))
+    told = _each_missed(_bitten_once(_first_up(tuple(calls), trip)))
     both = _each_of_two(_rest_on(told, trip), trip, at)
     each = tuple(_one_of_a_double(call, trip, at) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
@@ -48,6 +48,16 @@ def _bitten_once(calls: tuple[Call, ...]) -> tuple[Call, ...]:
         for n, call in enumerate(calls)
         if n <= on or TABLE[call.act].stage != "struck" or call.said() or call.meaning(OneMore)
     )
+
+
+def _first_up(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    """Return a rotation without those whose turn comes later: "Tom first, then Mia" is Tom's rod.
+
+    With two fish on the names may be of both.
+    """
+    bare = [call for call in calls if call.act == ANGLER and call.said().keys() == {"angler"}]
+    later = bare[1:] if len(trip.fish_on) < BOTH else []
+    return tuple(call for call in calls if not any(call is one for one in later))
 
 
 def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
