@@ -158,3 +158,19 @@ def test_what_comes_next_on_a_line_that_is_named_is_not_asked_about(
 
     assert ask is None
     assert acts(tmp_path)[-1] == last
+
+
+def test_a_lure_that_is_named_tells_which_of_two_fish_is_on(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Ray: strike short rigger, strike long rigger")
+        ask = say(desk, "07:00 Ray: the purple one's on")
+
+    assert ask is None
+    assert acts(tmp_path)[-1] == ("hookup", "long rigger")
+
+
+def test_a_bite_on_another_lure_is_not_the_same_bite_without_its_line(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Ray: hit on the pink ten", "07:00 Ray: hit on the purple eight")
+
+    assert acts(tmp_path) == [("strike", "short rigger"), ("strike", "long rigger")]

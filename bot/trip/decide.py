@@ -41,7 +41,7 @@ from bot.trip.encounters import (
 )
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.exchanged import told_of_another
-from bot.trip.fill import fill, is_the_man, lost_lures
+from bot.trip.fill import fill, is_the_man, line_of_lure, lost_lures
 from bot.trip.fish import Fish
 from bot.trip.life import (
     after_its_bite,
@@ -271,15 +271,17 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
             return True
     line = line_for(then.spread, call.position, call.side) if call.position else None
     wants = fish_clue(call, at, line)
-    goes_on = find_fish(then.fish, wants)
+    by_lure = line_of_lure(call, then, so_far.context.box) if call.act in BITES else None
+    there = replace(wants, line=line or by_lure)  # the pink one is on the line that tows it
+    goes_on = find_fish(then.fish, there)
     again = said_again(then.fish, wants)
-    if again is not None and goes_on in (None, again):
+    if again and goes_on in (None, again) and len({by_lure, again.line} - {None}) < 2:
         own = [e for e in so_far.now.stood if e.id in again.entries and e.call.act == call.act]
         if own:
             _say_again(so_far, again, own[-1], call, at)
             return True
     if goes_on is not None:
-        if fish := unclear(then.fish, wants):
+        if fish := unclear(then.fish, there):
             so_far.doubts.append(Unclear(place, call, fish))
         return False
     found = None if so_far.context.told_apart else repeated_ending(then.fish, wants)
