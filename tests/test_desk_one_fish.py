@@ -174,3 +174,12 @@ def test_a_bite_on_another_lure_is_not_the_same_bite_without_its_line(tmp_path: 
         say(desk, "07:00 Ray: hit on the pink ten", "07:00 Ray: hit on the purple eight")
 
     assert acts(tmp_path) == [("strike", "short rigger"), ("strike", "long rigger")]
+
+
+def test_lines_that_are_named_twice_in_a_breath_bit_once(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        said = "both longs, both longs gone off, long corner and long rigger"
+        ask = say(desk, f"07:00 Ray: {said}")
+
+    assert ask is None
+    assert acts(tmp_path) == [("strike", "long corner"), ("strike", "long rigger")]

@@ -7,6 +7,7 @@ from bot.calls.reader.labels import CLEARED
 from bot.calls.understand import Understanding
 from bot.trip.acts import (
     ANGLER,
+    BITES,
     CONTROL,
     LINES_IN,
     LINES_OUT,
@@ -47,13 +48,22 @@ Calls = tuple[Call, ...]
 def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
     """Return the fuller of two readings that say the same in more or fewer words; else None."""
     return (
-        freed_after_all(first, second, last, at)
+        without_repeats(first, second)
+        or freed_after_all(first, second, last, at)
         or on_after_all(first, second, last, at)
         or fuller(first, second)
         or of_one_place(first, second, last)
         or in_more_words(first, second)
         or reading_with_sighting(first, second)
     )
+
+
+def without_repeats(first: Calls, second: Calls) -> Calls | None:
+    """Return bites on named lines each once, where one reading has some of them twice; else None."""
+    once = tuple(dict.fromkeys(first))
+    bites = len({call.act for call in once}) == 1 and all(c.position for c in once)
+    same = set(once) == set(second) and len(first) != len(second)
+    return once if bites and same and once[0].act in BITES else None
 
 
 def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
