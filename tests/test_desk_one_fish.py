@@ -183,3 +183,45 @@ def test_lines_that_are_named_twice_in_a_breath_bit_once(tmp_path: Path) -> None
 
     assert ask is None
     assert acts(tmp_path) == [("strike", "long corner"), ("strike", "long rigger")]
+
+
+@pytest.mark.parametrize(
+    ("lines", "last", "counted"),
+    [
+        (("07:00 Ray: two dorado up", "07:01 Jo: strike short rigger, strike long rigger"),
+         "07:01 Ray: both on", (2, 2)),
+        (("07:00 Ray: two dorado up", "07:01 Jo: short rigger and long rigger"),
+         "07:01 Ray: both on", (0, 2)),
+        (("07:00 Ray: double strike",),
+         "07:01 Jo: hooked up short rigger, hooked up long rigger", (2, 2)),
+        (("07:00 Ray: double strike",),
+         "07:01 Jo: short rigger's on, missed the long rigger", (2, 1)),
+    ],
+)  # fmt: skip
+def test_two_fish_are_two_from_where_they_came_up_to_the_hookup(
+    tmp_path: Path, lines: tuple[str, ...], last: str, counted: tuple[int, int]
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        ask = say(desk, *lines, last)
+        on = [fish.position for fish in desk.view(None).trip.fish_on]
+
+    assert ask is None
+    strikes, hookups = counted
+    both = ["short rigger", "long rigger"]
+    assert on == both[:hookups]
+    assert told(standing(tmp_path, "strike"), "position") == both[:strikes]
+    assert told(standing(tmp_path, "hookup"), "position") == both[:hookups]
+
+
+def test_the_ends_of_a_double_tell_its_lines(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Ray: double hook up")
+        say(desk, "07:04 Jo: short rigger boated, yellowfin 20 kilos, long rigger broke off")
+
+    assert acts(tmp_path) == [
+        ("hookup", "short rigger"),
+        ("hookup", "long rigger"),
+        ("boat", "short rigger"),
+        ("break_off", "long rigger"),
+    ]
+    assert told(standing(tmp_path, "hookup"), "weight_kg") == [None, None]

@@ -23,6 +23,7 @@ from bot.trip.acts import BITES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Entry
+from bot.trip.together import only_places
 
 
 def in_its_place(
@@ -64,7 +65,10 @@ def _lines_of_a_double(found: Understanding, last: Entry | None, at: datetime) -
         return found
     lines = [(call.position, call.side) for call in found.calls]
     alone = all(
-        call.act in BITES and call.said().keys() <= {"position", "side"} for call in found.calls
+        call.act in BITES
+        and call.said().keys() <= {"position", "side"}
+        and (call.act == last.call.act or only_places(call, last))
+        for call in found.calls
     )
     if not alone or len(set(lines)) != last.call.count or len(lines) != last.call.count:
         return found

@@ -62,7 +62,7 @@ from bot.trip.put_back import as_put_back
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
-from bot.trip.together import place_double, placed_double, resolve_together
+from bot.trip.together import calls_beyond, place_double, placed_double, resolve_together
 from bot.trip.twice import addition, find_completion, rod_said_wrong
 
 START_AGAIN: Final = timedelta(hours=6)
@@ -86,7 +86,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     double = placed_double(calls, so_far.now.stood, context.said_at)
     if double is not None:
         _place_double(so_far, double, place_double(calls, double))
-        calls = tuple(call for call in calls if call.act == ANGLER)
+        calls = calls_beyond(calls, double)
     told: list[str] = []
     said_at = context.said_at
     calls = as_put_back(

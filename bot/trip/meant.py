@@ -18,6 +18,7 @@ from bot.trip.meant_of import (
     ExactClock as ExactClock,
     FoundLure as FoundLure,
     InUnit as InUnit,
+    LinesAlone as LinesAlone,
     MaybeAboard as MaybeAboard,
     MaybeOver as MaybeOver,
     OfBefore as OfBefore,
@@ -275,7 +276,7 @@ Meaning = (
     | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
     | MaybeOver | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
     | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares | AfterAll
-    | OfSpeaker
+    | OfSpeaker | LinesAlone
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meaning]]] = {
@@ -293,7 +294,7 @@ _KINDS: Final[Mapping[str, type[Meaning]]] = {
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
     "of_spare": OfSpare, "may_ask_change": MayAskChange, "any_one": AnyOne,
     "trouble_over": TroubleOver, "cares": Cares, "after_all": AfterAll,
-    "of_speaker": OfSpeaker,
+    "of_speaker": OfSpeaker, "lines_alone": LinesAlone,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -53,6 +53,11 @@ class OfSpeaker:
 
 
 @dataclass(frozen=True, slots=True)
+class LinesAlone:
+    """Nothing was said but lines: a bite there, or where those are that were called before."""
+
+
+@dataclass(frozen=True, slots=True)
 class MaybeAboard:
     """Lines that are "all in": in the water, or in the boat where they were just taken out for a fish."""
 

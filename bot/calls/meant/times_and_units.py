@@ -16,6 +16,7 @@ from bot.trip.meant import (
     EachOfTwo,
     ExactClock,
     InUnit,
+    LinesAlone,
     MaybeAboard,
     MaybeOver,
     Meaning,
@@ -53,6 +54,8 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
         yield CameBack()
     if TABLE[call.act].stage == "on" and _is_after_all(line):
         yield AfterAll()
+    if TABLE[call.act].stage == "struck" and _has_lines_alone(line):
+        yield LinesAlone()
     if _is_of_both(call, line):
         yield EachOfTwo()
     if TABLE[call.act].stage in _OF_ONE_ON and line.has("about_fish", "of_mine"):
@@ -81,6 +84,12 @@ def _is_after_all(line: Line) -> bool:
     opens = any(s.start == 0 or line.tokens[s.start].stop for s in denied)
     still = line.has("after_all", "still")
     return (opens or still) and not (line.has("came_back") or line.has("one_more"))
+
+
+def _has_lines_alone(line: Line) -> bool:
+    """Return whether a line names lines of the boat and says nothing else."""
+    signs = [s for s in line.of("position", "both", "side", "lines_alone") if s.cost == 0.0]
+    return sum(s.end - s.start for s in signs) == line.lattice.size
 
 
 def _is_of_both(call: Call, line: Line) -> bool:
