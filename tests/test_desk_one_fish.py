@@ -225,3 +225,32 @@ def test_the_ends_of_a_double_tell_its_lines(tmp_path: Path) -> None:
         ("break_off", "long rigger"),
     ]
     assert told(standing(tmp_path, "hookup"), "weight_kg") == [None, None]
+
+
+@pytest.mark.parametrize(
+    ("asked", "then", "line"),
+    [
+        ("two on, short rigger and shotgun both gone", "07:06 Ray: short rigger fish threw the hook",
+         "short rigger"),
+        ("sure i am fish on shotgun", "07:22 Ray: there it went it fell off i felt the hook slide",
+         "shotgun"),
+    ],
+)  # fmt: skip
+def test_a_hookup_that_was_asked_about_is_borne_out_by_the_end_of_its_fish(
+    tmp_path: Path, asked: str, then: str, line: str
+) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        first = say(desk, f"07:00 Ray: {asked}")
+        say(desk, then)
+
+    assert first is not None
+    assert ("hookup", line) in acts(tmp_path)
+    assert ("pulled_hook", line) in acts(tmp_path)
+
+
+def test_a_line_alone_corrects_nothing_that_is_long_ago(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        ask = say(desk, "07:00 Ray: something mean's got the short rigger")
+
+    assert ask is None
+    assert acts(tmp_path) == [("strike", "short rigger")]

@@ -198,7 +198,10 @@ def fitting_reading(
         return one
     if same := one_for_both(one, other, trip):
         return same
-    odd, odder = (oddness(option.calls, trip, at) for option in options)
+    odd, odder = (
+        oddness(option.calls, trip, at) + _places_what_is_old(option.calls, last, at)
+        for option in options
+    )
     if odd < odder:
         return one
     return other if odder < odd and second.confidence >= SECOND_FROM else None
@@ -215,6 +218,15 @@ def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
     said = call.said().keys()
     told = said & (DETAILS | FIGURES)
     return call.act == "amend" and bool(told) and said <= TAKES[last.call.act]
+
+
+def _places_what_is_old(calls: Calls, last: Entry | None, at: datetime) -> bool:
+    """Return whether a line alone would put right what was logged long ago, with no word for wrong."""
+    alone = (
+        len(calls) == 1 and calls[0].act == AMEND and calls[0].said().keys() <= {"position", "side"}
+    )
+    told = calls[0].meaning(PutsRight) or calls[0].meaning(OfFish) if alone else None
+    return alone and told is None and last is not None and at - last.at > JUST_LOGGED
 
 
 def _adds_fish(calls: Calls, trip: Trip, last: Entry | None) -> bool:
