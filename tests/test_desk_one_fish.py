@@ -254,3 +254,13 @@ def test_a_line_alone_corrects_nothing_that_is_long_ago(tmp_path: Path) -> None:
 
     assert ask is None
     assert acts(tmp_path) == [("strike", "short rigger")]
+
+
+@pytest.mark.parametrize(
+    "said", ["the other one hit the shotgun", "other one just hit the shotgun"]
+)
+def test_the_other_one_that_bites_is_not_the_fish_that_is_on(tmp_path: Path, said: str) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Ray: hooked up short rigger", f"07:04 Jo: {said}")
+
+    assert acts(tmp_path) == [("hookup", "short rigger"), ("strike", "shotgun")]
