@@ -134,3 +134,19 @@ def test_anything_on_is_answered(tmp_path: Path) -> None:
 
     assert said[0].startswith("No: no fish is on")
     assert said[2].startswith("Yes: A fish, shotgun")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("0 Ana: Tom's up, Mia's next", "1 Ana: hooked up short corner"),
+        ("0 Ana: hooked up short corner", "1 Ana: Tom's got it, Mia's next"),
+    ],
+)
+def test_of_a_rotation_in_one_breath_the_first_has_the_rod(
+    tmp_path: Path, lines: tuple[str, ...]
+) -> None:
+    told(tmp_path, *lines, "9 Ana: boated it")
+
+    assert anglers(tmp_path, "boat") == ["Tom"]
+    assert anglers(tmp_path, "angler") == ["Tom"]

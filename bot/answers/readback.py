@@ -31,7 +31,7 @@ from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import count, first_few, number, sentence
 from bot.replies.logged import LoggedAct, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
-from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
+from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, MISSED, PLACING, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import ResolvedAct
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -212,14 +212,15 @@ def _already(one: ResolvedAct, change: Change) -> str:
 def _taken_back(change: Change) -> str:
     """Return the sentence about hook-ups that never stuck; empty where there are none."""
     gone = set(change.decision.taken_back)
-    calls = [e.call for e in change.before.stood if e.id in gone]
+    calls = [e.call for e in change.before.stood if e.id in gone and e.call.act not in MISSED]
     return f"Taken back: {list_words(calls)}, it never stuck." if calls else ""
 
 
 def _undone(change: Change) -> str:
     replaced = {one.replaces for one in change.decision.entries if one.replaces}
-    gone = set(change.decision.voids) - replaced - set(change.decision.taken_back)
-    return _named([e.call for e in change.before.stood if e.id in gone])
+    gone = [e for e in change.before.stood if e.id in set(change.decision.voids) - replaced]
+    never = set(change.decision.taken_back)  # told apart, but for a miss of a fish that is on
+    return _named([e.call for e in gone if e.id not in never or e.call.act in MISSED])
 
 
 def _back(change: Change) -> str:

@@ -14,7 +14,7 @@ from bot.trip.decision import Unclear
 from bot.trip.encounters import same_person
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
-from bot.trip.meant import OfFish
+from bot.trip.meant import OfFish, OfSpeaker
 
 Options = tuple[tuple[Call, ...], ...]
 CHOICES = ("first", "second", "third", "fourth")
@@ -75,14 +75,24 @@ def _which_lure(unclear: Unclear, calls: Sequence[Call]) -> tuple[str, Options]:
 
 
 def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[Call, ...] | None:
-    """Return the calls about the fish on whose rod the speaker is; None where that decides nothing."""
+    """Return the calls about the fish on whose rod the speaker is; None where that decides nothing.
+
+    "Mine" is else the fish that the speaker called on, or the only one that nobody else has.
+    """
     if unclear.call.meaning(OfFish) is not None:
         return None
     own = [one for one in unclear.fish if same_person(one.angler, crew or None) == 2]
+    if not own and crew and _is_mine(unclear.call, crew):
+        free = [one for one in unclear.fish if one.angler is None]
+        own = free if len(free) == 1 else [f for f in free if same_person(f.hookup_crew, crew) == 2]
     if len(own) != 1:
         return None
     pin = _about if unclear.call.act == AMEND else _pinned
     return _with(calls, unclear.place, pin(unclear.call, own[0]))
+
+
+def _is_mine(call: Call, crew: str) -> bool:
+    return call.meaning(OfSpeaker) is not None or same_person(call.angler, crew) == 2
 
 
 def is_another(options: Options) -> bool:

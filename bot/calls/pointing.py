@@ -245,6 +245,8 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Referents) -> str |
     if kind in table.of_fish and place.unplaced:
         return None
     if kind in table.of_fish and place.on:
+        if any(name not in place.on for name, _, _ in _named(low[found.end() :], grammar)):
+            return None  # "the other one hit the shotgun" is on no line yet
         on = [line for line in place.on if line not in before[: len(place.on) > 1]]
         landed = table.landed.match(low[found.end() :])
         meant = f"the {on[0]}{' fish' if landed else ''}" if len(on) == 1 else ""

@@ -8,6 +8,7 @@ from typing import Final
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.desk.lost import lost_once, settle_lost_lure
+from bot.desk.next_of_fish import comes_next, ends_both, has_rods, no_bite
 from bot.desk.two_readings import (
     JUST_OVER,
     Calls,
@@ -18,10 +19,7 @@ from bot.desk.two_readings import (
 )  # fmt: skip
 from bot.trip.acts import (
     AMEND,
-    ANGLER,
-    BITES,
     CAUGHT,
-    ENDINGS,
     FISH_ACTS,
     LAYING,
     READY,
@@ -39,10 +37,9 @@ from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with
 from bot.trip.lures import agrees
-from bot.trip.meant import EachOfTwo, MaybeAboard, OfFish, OfLure, PutsRight, meaning
+from bot.trip.meant import MaybeAboard, OfFish, OfLure, PutsRight, meaning
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
-from bot.trip.together import BOTH
 
 FIRST_FROM: Final = 0.4
 """Probability below which a first reading is asked about whatever fits; smaller asks less."""
@@ -61,8 +58,6 @@ ROD_FROM: Final = 0.5
 EVEN_CHANCE: Final = 0.35
 """Probability of each of two readings between which only the crew can decide, so that it is asked."""
 JUST_LOGGED: Final = timedelta(minutes=15)
-JUST_BITTEN: Final = timedelta(minutes=3)
-"""How long a bite can be taken back without naming it."""
 NAMED_LURE_CONFIDENCE: Final = 0.97
 """Confidence that a lure which is to be reworked is meant by its name; common practice, no source."""
 TAKEN_FOR_IT: Final = frozenset({UNDO, AMEND, READY, REWORK, "no"})
@@ -98,7 +93,7 @@ def settle_by_context(
         found = _without_odd(found)
         alone = len(found.options) == 1
         calls = fitting_reading(found.options, trip, at, last) if alone else None
-        calls = found.calls if alone and _ends_both(found.calls, trip) else calls
+        calls = found.calls if alone and ends_both(found.calls, trip) else calls
     return replace(found, calls=calls, ask=None) if calls else found
 
 
@@ -190,10 +185,10 @@ def fitting_reading(
         return None
     if len(options) == 1:
         sure = first.confidence >= CORRECTED_FROM and last is not None
-        fits = _corrects_the_last(first.calls, last, at) or _no_bite(first.calls, last, at)
-        if first.confidence >= ROD_FROM and _has_rods(first.calls, trip):
+        fits = _corrects_the_last(first.calls, last, at) or no_bite(first.calls, last, at)
+        if first.confidence >= ROD_FROM and has_rods(first.calls, trip):
             return first.calls
-        if first.confidence >= NEXT_FROM and _comes_next(first.calls, trip, last, at):
+        if first.confidence >= NEXT_FROM and comes_next(first.calls, trip, last, at):
             return first.calls
         return first.calls if sure and fits else None
     second = options[1]
@@ -203,44 +198,13 @@ def fitting_reading(
         return one
     if same := one_for_both(one, other, trip):
         return same
-    odd, odder = (oddness(option.calls, trip, at) for option in options)
+    odd, odder = (
+        oddness(option.calls, trip, at) + _places_what_is_old(option.calls, last, at)
+        for option in options
+    )
     if odd < odder:
         return one
     return other if odder < odd and second.confidence >= SECOND_FROM else None
-
-
-def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> bool:
-    """Return whether a single call is what a fish does next: tight after its bite, at the leader or over.
-
-    That it was missed is said soon after it was hooked; later in a fight a gaff may have missed.
-    """
-    if len(calls) != 1 or last is None or at < last.at:
-        return False
-    stage = TABLE[calls[0].act].stage
-    if stage == "on":
-        bitten = TABLE[last.call.act].stage == "struck" and at - last.at <= JUST_BITTEN
-        return bitten and calls[0].position in (None, last.call.position)
-    if stage == "missed":
-        return TABLE[last.call.act].stage == "on" and at - last.at <= JUST_BITTEN
-    return stage in ("leader", "caught", "lost") and len(trip.fish_on) == 1
-
-
-def _has_rods(calls: Calls, trip: Trip) -> bool:
-    """Return whether somebody is named for each rod, and every rod that is named has a fish now."""
-    there = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
-    one = len(there) == 1 and len(calls) == 1
-    return bool(there and calls) and all(
-        call.act == ANGLER
-        and call.angler is not None
-        and (call.position in there or (one and call.position is None))
-        for call in calls
-    )
-
-
-def _ends_both(calls: Calls, trip: Trip) -> bool:
-    """Return whether "both off" is said while just two are on."""
-    both = len(calls) == 1 and calls[0].meaning(EachOfTwo) is not None
-    return both and calls[0].act in ENDINGS and len(trip.fish_on) == BOTH
 
 
 def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
@@ -256,11 +220,13 @@ def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
     return call.act == "amend" and bool(told) and said <= TAKES[last.call.act]
 
 
-def _no_bite(calls: Calls, last: Entry | None, at: datetime) -> bool:
-    """Return whether a bite called just now is taken back: "no, that was just weed"."""
-    if last is None or last.call.act not in BITES or not timedelta() <= at - last.at <= JUST_BITTEN:
-        return False
-    return [call.act for call in calls] == [UNDO]
+def _places_what_is_old(calls: Calls, last: Entry | None, at: datetime) -> bool:
+    """Return whether a line alone would put right what was logged long ago, with no word for wrong."""
+    alone = (
+        len(calls) == 1 and calls[0].act == AMEND and calls[0].said().keys() <= {"position", "side"}
+    )
+    told = calls[0].meaning(PutsRight) or calls[0].meaning(OfFish) if alone else None
+    return alone and told is None and last is not None and at - last.at > JUST_LOGGED
 
 
 def _adds_fish(calls: Calls, trip: Trip, last: Entry | None) -> bool:

@@ -12,15 +12,18 @@ from bot.calls.understand import Option, Understanding
 from bot.desk.animal_on import off_the_hook
 from bot.desk.borne_out import ask_about_fish
 from bot.desk.conversation import attach_to_asked_fish
-from bot.desk.fits import JUST_BITTEN, drop_lines_aboard, settle_by_context, undo_of_rework
+from bot.desk.fits import drop_lines_aboard, settle_by_context, undo_of_rework
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
 from bot.desk.measured_again import as_measured_just_now, as_weight_of_fish
+from bot.desk.next_of_fish import JUST_BITTEN
+from bot.desk.taken_back import of_never_on
 from bot.desk.understood import in_units_of_the_trip
 from bot.trip.acts import BITES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Entry
+from bot.trip.together import only_places
 
 
 def in_its_place(
@@ -42,6 +45,7 @@ def in_its_place(
     found = in_units_of_the_trip(found, before, at, before.tz)
     found = undo_of_rework(found, before.trip)
     found = while_in_trouble(found, words, before, at)
+    found = of_never_on(found, before.trip, before.stood, at)
     found = attach_to_asked_fish(found, before.stood, at, asked)
     last = before.stood[-1] if before.stood else None
     found = _lines_of_a_double(found, last, at)
@@ -61,7 +65,10 @@ def _lines_of_a_double(found: Understanding, last: Entry | None, at: datetime) -
         return found
     lines = [(call.position, call.side) for call in found.calls]
     alone = all(
-        call.act in BITES and call.said().keys() <= {"position", "side"} for call in found.calls
+        call.act in BITES
+        and call.said().keys() <= {"position", "side"}
+        and (call.act == last.call.act or only_places(call, last))
+        for call in found.calls
     )
     if not alone or len(set(lines)) != last.call.count or len(lines) != last.call.count:
         return found

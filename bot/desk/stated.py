@@ -41,7 +41,8 @@ ABOUT: Final = timedelta(minutes=5)
 
 def answer_statement(found: Understanding, before: View) -> Answer | Doubt | None:
     """Return the answer to what was said of how things stand, or the question it raises."""
-    if meaning(found.meant, NothingOn) is not None:
+    none = meaning(found.meant, NothingOn)
+    if none is not None and not none.just_now:
         return _nothing_on(before)
     if meaning(found.meant, NotBiting) is not None and (deep := deep_standby(before)) is not None:
         return deep

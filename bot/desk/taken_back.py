@@ -20,15 +20,17 @@ from bot.desk.since import was_just_asked
 from bot.reminders.due import due_at, reminders_of
 from bot.replies.amounts import clock
 from bot.transcript import Transcript, typed_transcript
-from bot.trip.acts import BITES, NOTE, TABLE, UNDO
+from bot.trip.acts import BITES, MISS, NOTE, TABLE, UNDO
 from bot.trip.call import Call
 from bot.trip.corrections import NO_TROUBLE, undo_of
 from bot.trip.entry import Entry
-from bot.trip.meant import AsksAbout, CancelsReminder, Reminder
+from bot.trip.meant import AsksAbout, CancelsReminder, NothingOn, Reminder, meaning
 from bot.trip.state import Trip
 
 JUST_CALLED: Final = timedelta(minutes=10)
 """How long a bite may have been a false alarm."""
+JUST_HOOKED: Final = timedelta(minutes=2)
+"""How soon after a hook-up "no fish" means that it never was one; common practice, no source."""
 NOTHING_LOGGED: Final = "False alarm: nothing is logged."
 NO_BITE: Final = "No bite was called there just now."
 SURELY: Final = 0.95
@@ -79,6 +81,25 @@ def of_false_alarm(
     if bites and bites[-1] is stood[-1]:
         return _taken(found, bites[-1])
     return _refused(found, NO_TROUBLE)
+
+
+def of_never_on(
+    found: Understanding, trip: Trip, stood: Sequence[Entry], at: datetime
+) -> Understanding:
+    """Return "no fish" right after a hook-up as what takes it back: a miss of its bite, or an undo.
+
+    Later in the fight, or with another fish on, the crew is asked what became of it.
+    """
+    if meaning(found.meant, NothingOn) is None or found.calls or len(trip.fish_on) != 1:
+        return found
+    fish, last = trip.fish_on[0], stood[-1]
+    hooked = last.id in fish.entries and TABLE[last.call.act].stage == "on"
+    if not hooked or fish.count > 1 or not timedelta() <= at - last.at <= JUST_HOOKED:
+        return found
+    if fish.struck_at is None:
+        return _taken(found, last)
+    missed = Call(MISS, position=fish.position, side=fish.side)
+    return replace(_taken(found, last), calls=(missed,))
 
 
 def _is_plain(call: Call) -> bool:

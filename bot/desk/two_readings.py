@@ -7,6 +7,7 @@ from bot.calls.reader.labels import CLEARED
 from bot.calls.understand import Understanding
 from bot.trip.acts import (
     ANGLER,
+    BITES,
     CONTROL,
     LINES_IN,
     LINES_OUT,
@@ -18,6 +19,7 @@ from bot.trip.acts import (
     TABLE,
     TRAY,
     TRIP_END,
+    UNDO,
 )  # fmt: skip
 from bot.trip.call import Call
 from bot.trip.entry import Entry
@@ -27,6 +29,8 @@ from bot.trip.state import Trip
 
 JUST_OVER: Final = timedelta(minutes=10)
 """How long after a fish is over an ending, a weight or a name may be about it."""
+NOT_OVER: Final = timedelta(minutes=3)
+"""How long after its end was called a fish may be on after all; common practice, no source."""
 NAMES: Final = frozenset({"species"})
 LOOSE: Final = QUESTIONS | {"undo"}
 """Acts that one reading may have beyond the other, and that may be left out."""
@@ -44,12 +48,22 @@ Calls = tuple[Call, ...]
 def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
     """Return the fuller of two readings that say the same in more or fewer words; else None."""
     return (
-        freed_after_all(first, second, last, at)
+        without_repeats(first, second)
+        or freed_after_all(first, second, last, at)
+        or on_after_all(first, second, last, at)
         or fuller(first, second)
         or of_one_place(first, second, last)
         or in_more_words(first, second)
         or reading_with_sighting(first, second)
     )
+
+
+def without_repeats(first: Calls, second: Calls) -> Calls | None:
+    """Return bites on named lines each once, where one reading has some of them twice; else None."""
+    once = tuple(dict.fromkeys(first))
+    bites = len({call.act for call in once}) == 1 and all(c.position for c in once)
+    same = set(once) == set(second) and len(first) != len(second)
+    return once if bites and same and once[0].act in BITES else None
 
 
 def reading_with_sighting(first: Calls, second: Calls) -> Calls | None:
@@ -86,6 +100,26 @@ def freed_after_all(first: Calls, second: Calls, last: Entry | None, at: datetim
     if not boated or freed is None or not of_tag or len(both) != len(of_tag) + 1:
         return None
     return (freed.with_slots(tagged=True, tag=freed.tag or of_tag[0].tag),)
+
+
+def on_after_all(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
+    """Return that a fish is on which was just missed or lost, where one reading takes that back; else None.
+
+    The other is a hook-up. After a miss the fish is called on as well.
+    """
+    ended = last is not None and TABLE[last.call.act].stage in ("missed", "lost")
+    if last is None or not ended or not timedelta() <= at - last.at <= NOT_OVER:
+        return None
+    hooked = next((c for c in (*first, *second) if TABLE[c.act].stage == "on"), None)
+    if hooked is None or hooked.position not in (None, last.call.position):
+        return None
+    alone = {tuple(call.act for call in calls) for calls in (first, second)}
+    undo, on = (UNDO,), (hooked.act,)
+    if not alone <= {undo, on, (*undo, *on)} or not any(UNDO in acts for acts in alone):
+        return None
+    if any(call.act == UNDO and call.of_act for call in (*first, *second)):
+        return None
+    return (Call(UNDO), hooked) if TABLE[last.call.act].stage == "missed" else (Call(UNDO),)
 
 
 def fuller(first: Calls, second: Calls) -> Calls | None:

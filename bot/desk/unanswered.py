@@ -33,8 +33,12 @@ TAKEN_FROM: Final = 0.8
 """Confidence below which a call is never taken; smaller takes more, and more wrongly."""
 BORNE_OUT_FROM: Final = 0.5
 """The same for a call of a fish that a later stage confirms."""
+NAMED_FROM: Final = 0.35
+"""The same where that stage is called on the very line that was asked about."""
 LATEST: Final = timedelta(minutes=15)
 """Age beyond which a question is left alone."""
+LATEST_ON: Final = timedelta(hours=1)
+"""The same for a hook-up while nothing is on: so long a fish may well be fought (common practice)."""
 
 _ANSWERS: Final = frozenset({"yes", "no", "undo"})
 _BORNE_OUT: Final = ("raised", "struck", "on")
@@ -76,10 +80,17 @@ def overdue(heard: HeardMessage, before: View, outcome: Outcome) -> tuple[Asked,
         for one in reversed(list(pending_questions(before.questions)))
         if one.text
         and one.id not in closed
-        and timedelta() <= at - one.at <= LATEST
+        and timedelta() <= at - one.at <= _longest(one, before)
         and _is_taken(one, found.calls, before, at)
         and _is_told_apart(one, found.calls, before, at)
     )
+
+
+def _longest(one: Asked, view: View) -> timedelta:
+    """Return how long a question may be taken up; a fish that was asked about may be on all the while."""
+    hooked = all(TABLE[call.act].stage == "on" for call in one.options[0])
+    waits = any(fish.was_struck and not fish.is_over for fish in view.trip.fish)
+    return LATEST_ON if hooked and not waits else LATEST
 
 
 def _is_taken(one: Asked, calls: Sequence[Call], view: View, at: datetime) -> bool:
@@ -87,7 +98,7 @@ def _is_taken(one: Asked, calls: Sequence[Call], view: View, at: datetime) -> bo
     builds = _builds_on(calls, one)
     if one.sure >= TAKEN_FROM and same_call(one.options):
         told = _asks_which_ended(one) or bool(_borne_out(one, calls, view, at))
-        return (builds and told) or at - one.at > STALE_AFTER
+        return (builds and told) or STALE_AFTER < at - one.at <= LATEST
     first = one.options[0]
     of_fish = all(
         TABLE[call.act].stage in _BORNE_OUT and not call.clock and not call.ago_min
@@ -96,7 +107,8 @@ def _is_taken(one: Asked, calls: Sequence[Call], view: View, at: datetime) -> bo
     lines = {call.position for call in first if call.position}
     named = {call.position for call in calls if call.position}
     on_it = bool(named & lines) if named and lines else len(lines) <= 1
-    sure = builds and of_fish and on_it and one.sure >= BORNE_OUT_FROM
+    least = NAMED_FROM if named & lines else BORNE_OUT_FROM
+    sure = builds and of_fish and on_it and one.sure >= least
     return sure and not _is_of_another(one, calls, view, at)
 
 

@@ -40,6 +40,8 @@ CLOCK_MARGIN: Final = timedelta(minutes=10)
 
 JUST_NOW: Final = timedelta(minutes=5)
 """How long a number alone corrects the number that was logged last."""
+_SAME: Final = 2
+"""What `same_person` returns for one name."""
 GAUGES: Final = (
     "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "sea_m", "weight_kg", "length_cm",
 )  # fmt: skip
@@ -255,7 +257,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
     last = next((e for e in reversed(stood) if e.call.act in CAUGHT), None)
     known = measured & last.call.said().keys() if last is not None else measured
     is_news = call.meaning(PutsRight) is None and not known
-    found: list[tuple[tuple[bool, int], Entry]] = []
+    found: list[tuple[tuple[bool, bool, int], Entry]] = []
     for fish in fold(stood).fish:
         for end in fish.ends:
             entry = by_id.get(end.entry)
@@ -264,9 +266,11 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
             species = species_match(end.species or fish.species, call.species)
             angler = same_person(end.angler or fish.angler, call.angler)
             where = call.position is None or call.position == fish.position
+            lacks = all(getattr(end, slot) is None for slot in measured)
+            theirs = lacks and call.angler is not None and angler == _SAME
             if species and angler and where:
-                found.append(((entry == last and is_news, species + angler), entry))
-    best = max((fits for fits, _ in found), default=(False, 0))
+                found.append(((theirs, entry == last and is_news, species + angler), entry))
+    best = max((fits for fits, _ in found), default=(False, False, 0))
     return next((entry for fits, entry in reversed(found) if fits == best), None)
 
 

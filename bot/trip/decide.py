@@ -41,7 +41,7 @@ from bot.trip.encounters import (
 )
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.exchanged import told_of_another
-from bot.trip.fill import fill, is_the_man, lost_lures
+from bot.trip.fill import fill, is_the_man, line_of_lure, lost_lures
 from bot.trip.fish import Fish
 from bot.trip.life import (
     after_its_bite,
@@ -57,12 +57,12 @@ from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
-from bot.trip.progress import DRAFT, Progress, take_back_hookup, without_bite
+from bot.trip.progress import DRAFT, Progress, take_back_stage, without_bite
 from bot.trip.put_back import as_put_back
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
-from bot.trip.together import place_double, placed_double, resolve_together
+from bot.trip.together import calls_beyond, place_double, placed_double, resolve_together
 from bot.trip.twice import addition, find_completion, rod_said_wrong
 
 START_AGAIN: Final = timedelta(hours=6)
@@ -86,7 +86,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     double = placed_double(calls, so_far.now.stood, context.said_at)
     if double is not None:
         _place_double(so_far, double, place_double(calls, double))
-        calls = tuple(call for call in calls if call.act == ANGLER)
+        calls = calls_beyond(calls, double)
     told: list[str] = []
     said_at = context.said_at
     calls = as_put_back(
@@ -156,8 +156,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         at = so_far.undone_at
     if _puts_right(so_far, call, at):
         return
-    if TABLE[call.act].stage == "missed":
-        take_back_hookup(so_far, call, at)
+    call = take_back_stage(so_far, call, at)
     if so_far.corrects and (
         ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)
     ):
@@ -272,15 +271,17 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
             return True
     line = line_for(then.spread, call.position, call.side) if call.position else None
     wants = fish_clue(call, at, line)
-    goes_on = find_fish(then.fish, wants)
+    by_lure = line_of_lure(call, then, so_far.context.box) if call.act in BITES else None
+    there = replace(wants, line=line or by_lure)  # the pink one is on the line that tows it
+    goes_on = find_fish(then.fish, there)
     again = said_again(then.fish, wants)
-    if again is not None and goes_on in (None, again):
+    if again and goes_on in (None, again) and len({by_lure, again.line} - {None}) < 2:
         own = [e for e in so_far.now.stood if e.id in again.entries and e.call.act == call.act]
         if own:
             _say_again(so_far, again, own[-1], call, at)
             return True
     if goes_on is not None:
-        if fish := unclear(then.fish, wants):
+        if fish := unclear(then.fish, there):
             so_far.doubts.append(Unclear(place, call, fish))
         return False
     found = None if so_far.context.told_apart else repeated_ending(then.fish, wants)

@@ -158,13 +158,18 @@ def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
     return fish if fish is not None and fish.struck_at and is_known(fish) else None
 
 
+def line_of_lure(call: Call, trip: Trip, box: Sequence[Lure]) -> str | None:
+    """Return the only line that tows the lure which a bite names; None where several may."""
+    return line_with(trip.spread, from_box(call, box) if call.lure else call)
+
+
 def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     """Return a bite with its line: that of the lure said, else that of the fish that it continues."""
     wants = _wants(from_box(call, box) if call.lure else call, trip, at)
     count = call.count or 1
     if call.act == "hookup" and count > 1 and len(struck_together(trip.fish, wants, count)) > 1:
         return call
-    line = line_with(trip.spread, from_box(call, box) if call.lure else call)
+    line = line_of_lure(call, trip, box)
     if line is not None:
         there = trip.spread[line]
         return call.with_slots(position=there.position, side=call.side or there.side)

@@ -11,18 +11,21 @@ from typing import Any, Final, TypeVar, get_origin
 
 from bot.trip.meant_of import (
     ROD_KIND as ROD_KIND,
+    AfterAll as AfterAll,
     Bearing as Bearing,
     CameBack as CameBack,
     EachOfTwo as EachOfTwo,
     ExactClock as ExactClock,
     FoundLure as FoundLure,
     InUnit as InUnit,
+    LinesAlone as LinesAlone,
     MaybeAboard as MaybeAboard,
     MaybeOver as MaybeOver,
     OfBefore as OfBefore,
     OfFish as OfFish,
     OfKind as OfKind,
     OfLure as OfLure,
+    OfSpeaker as OfSpeaker,
     OfSpoken as OfSpoken,
     OneMore as OneMore,
     PutsRight as PutsRight,
@@ -208,6 +211,9 @@ class OfYesterday:
 class NothingOn:
     """No fish is on, as was said."""
 
+    just_now: bool = False
+    """True where it can only be of a fish that was called on just now: at any other time it is talk."""
+
 
 @dataclass(frozen=True, slots=True)
 class OutSince:
@@ -269,7 +275,8 @@ Meaning = (
     | SpreadWish | SaidUnits | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard
     | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
     | MaybeOver | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares
+    | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares | AfterAll
+    | OfSpeaker | LinesAlone
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meaning]]] = {
@@ -286,7 +293,8 @@ _KINDS: Final[Mapping[str, type[Meaning]]] = {
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
     "of_spare": OfSpare, "may_ask_change": MayAskChange, "any_one": AnyOne,
-    "trouble_over": TroubleOver, "cares": Cares,
+    "trouble_over": TroubleOver, "cares": Cares, "after_all": AfterAll,
+    "of_speaker": OfSpeaker, "lines_alone": LinesAlone,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

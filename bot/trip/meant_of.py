@@ -43,6 +43,21 @@ class CameBack:
 
 
 @dataclass(frozen=True, slots=True)
+class AfterAll:
+    """The fish is on although it was called missed: "nah, he's on"."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfSpeaker:
+    """The fish of whoever says it: "mine is off"."""
+
+
+@dataclass(frozen=True, slots=True)
+class LinesAlone:
+    """Nothing was said but lines: a bite there, or where those are that were called before."""
+
+
+@dataclass(frozen=True, slots=True)
 class MaybeAboard:
     """Lines that are "all in": in the water, or in the boat where they were just taken out for a fish."""
 

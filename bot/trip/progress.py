@@ -7,10 +7,10 @@ A fish that was called hooked up and is a miss after all never stuck: a strike i
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
-from bot.trip.acts import BITES, ENDINGS, FISH_ACTS, STRIKE, TABLE
+from bot.trip.acts import BITES, ENDINGS, FISH_ACTS, MISSED, STRIKE, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Refusal, Undo, amend_call
 from bot.trip.decision import Context, ResolvedAct, Unclear
@@ -19,11 +19,14 @@ from bot.trip.fill import FilledCall, fill, fish_of_call
 from bot.trip.life import in_its_life, told_late
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, is_known
+from bot.trip.meant import AfterAll
 from bot.trip.memory import Now
 from bot.trip.oddities import Oddity, held_by, oddities
 from bot.trip.state import Trip
 from bot.trip.times import when
 
+AFTER_MISS: Final = timedelta(minutes=3)
+"""How long after its miss a fish can be on after all; later it has come back. Common practice, no source."""
 DRAFT: Final = "~"
 """Prefix of the ids of entries without a number; it sorts after every real id."""
 
@@ -210,7 +213,44 @@ def _as_was(entry: Entry, new: FilledCall) -> FilledCall:
     )
 
 
-def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
+def take_back_stage(so_far: Progress, call: Call, at: datetime) -> Call:
+    """Take back the hook-up of a fish that was missed, or the miss of one that is on after all.
+
+    Return the call, on the line of that fish where nothing else tells it.
+    """
+    stage = TABLE[call.act].stage
+    if stage == "missed":
+        _take_back_hookup(so_far, call, at)
+    elif stage == "on":
+        if call.meaning(AfterAll) is not None:
+            _take_back_miss(so_far, call, at)
+        return _on_line_of_miss(so_far, call)
+    return call
+
+
+def _take_back_miss(so_far: Progress, call: Call, at: datetime) -> None:
+    """Void the miss that was called just now, where no other fish has come since: its fish is on."""
+    told = [e for e in so_far.now.stood if e.call.act in FISH_ACTS]
+    last = told[-1] if told else None
+    if last is None or last.call.act not in MISSED or not timedelta() <= at - last.at <= AFTER_MISS:
+        return
+    if call.position in (None, last.call.position):
+        so_far.taken_back.append(last.id)
+        so_far.void((last.id,))
+
+
+def _on_line_of_miss(so_far: Progress, call: Call) -> Call:
+    """Return a hook-up on the line of the miss that was taken back just before it, where no bite tells it."""
+    last = so_far.records[-1] if so_far.records else None
+    waits = any(fish.was_struck and not fish.is_over for fish in so_far.now.trip.fish)
+    if call.position or waits or not isinstance(last, Voided) or last.id != DRAFT:
+        return call
+    gone = [e.call for e in so_far.records if isinstance(e, Entry) and e.id in last.entries]
+    missed = len(gone) == 1 and gone[0].act in MISSED
+    return call.with_slots(position=gone[0].position, side=gone[0].side) if missed else call
+
+
+def _take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
     """Turn the hook-up of a fish that is said now not to have stuck into a strike."""
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:

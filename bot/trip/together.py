@@ -16,7 +16,7 @@ from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, from_water, is_known
-from bot.trip.meant import EachOfTwo, OneMore
+from bot.trip.meant import EachOfTwo, LinesAlone, OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.state import InWater, Trip
 
@@ -34,7 +34,7 @@ def resolve_together(
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    told = _each_missed(_bitten_once(tuple(calls)))
+    told = _each_missed(_bitten_once(_first_up(tuple(calls), trip)))
     both = _each_of_two(_rest_on(told, trip), trip, at)
     each = tuple(_one_of_a_double(call, trip, at) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
@@ -48,6 +48,16 @@ def _bitten_once(calls: tuple[Call, ...]) -> tuple[Call, ...]:
         for n, call in enumerate(calls)
         if n <= on or TABLE[call.act].stage != "struck" or call.said() or call.meaning(OneMore)
     )
+
+
+def _first_up(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    """Return a rotation without those whose turn comes later: "Tom first, then Mia" is Tom's rod.
+
+    With two fish on the names may be of both.
+    """
+    bare = [call for call in calls if call.act == ANGLER and call.said().keys() == {"angler"}]
+    later = bare[1:] if len(trip.fish_on) < BOTH else []
+    return tuple(call for call in calls if not any(call is one for one in later))
 
 
 def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
@@ -87,6 +97,8 @@ def _each_of_two(calls: tuple[Call, ...], trip: Trip, at: datetime | None) -> tu
     open_ = [fish for fish in trip.fish if not fish.is_over and fish.was_struck]
     if stage in ("lost", "caught") and len(on := [fish for fish in open_ if fish.is_on]) == BOTH:
         open_ = on
+    if not open_ and stage == "on":
+        open_ = [fish for fish in trip.fish if not fish.is_over and _is_fresh(fish, at)]
     if not open_ and at is not None:
         open_ = [fish for fish in trip.fish[-BOTH:] if _has_just_ended(fish, calls[0].act, at)]
     can_be = [
@@ -200,18 +212,40 @@ def placed_double(calls: Sequence[Call], stood: Sequence[Entry], at: datetime) -
     if last is None or last.call.act not in BITES or last.call.position or len(calls) < 2:
         return None
     lines = {(call.position, call.side) for call in calls if call.position}
-    same = all(call.act == last.call.act or _only_places(call) for call in calls)
+    same = all(
+        call.act == last.call.act or only_places(call, last) or _goes_further(call, last)
+        for call in calls
+    )
     each = len(calls) == len(lines) == last.call.count
     fresh = timedelta() <= at - last.at <= PLACED_WITHIN
     return last if each and same and fresh else None
 
 
-def _only_places(call: Call) -> bool:
-    """Return whether a call names a line and nothing else: an answer, a line shouted, or whose rod it is."""
+def only_places(call: Call, last: Entry) -> bool:
+    """Return whether a call only names a line of the fish called last: an answer, a line shouted, a rod.
+
+    A bite in words after fish that came up is a bite.
+    """
     if call.act == ANGLER:
         return call.said().keys() <= {"position", "side", "angler"}
-    shouted = call.act == AMEND or TABLE[call.act].stage == "struck"
+    bites = TABLE[call.act].stage == "struck"
+    further = bites and TABLE[last.call.act].stage == "raised"
+    shouted = call.act == AMEND or (bites and not further) or call.meaning(LinesAlone) is not None
     return shouted and call.said().keys() <= {"position", "side"}
+
+
+def _goes_further(call: Call, double: Entry) -> bool:
+    """Return whether a call says on its line what became of one fish of a double that bit or was on."""
+    stage, been = TABLE[call.act].stage, TABLE[double.call.act].stage
+    later = (
+        stage is not None and been in ("struck", "on") and stage not in ("raised", "struck", been)
+    )
+    return later and call.position is not None and call.ago_min is None and call.clock is None
+
+
+def calls_beyond(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
+    """Return what calls that place a double say beside its lines: who has the rods, what became of it."""
+    return tuple(call for call in calls if call.act == ANGLER or _goes_further(call, double))
 
 
 def place_double(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
@@ -225,12 +259,13 @@ def place_double(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
         Call(
             double.call.act,
             meant=with_units_of(double.call.meant, call),
-            **(known | _said_of_the_fish(call)),
+            **(known | _said_of_the_fish(call, double)),
         )
         for call in calls
     )
 
 
-def _said_of_the_fish(call: Call) -> dict[str, Any]:
-    """Return what a call says of its fish; who has the rod of a line is an entry of its own."""
-    return {k: v for k, v in call.said().items() if call.act != ANGLER or k != "angler"}
+def _said_of_the_fish(call: Call, double: Entry) -> dict[str, Any]:
+    """Return what a call says of its fish; the rod, and what became of it, are entries of their own."""
+    own = call.act == ANGLER or _goes_further(call, double)
+    return {k: v for k, v in call.said().items() if not own or k in ("position", "side")}

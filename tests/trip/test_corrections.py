@@ -224,3 +224,18 @@ def test_an_amended_entry_keeps_its_crew_and_both_wordings() -> None:
     records = said(records, "08:01", call("amend", "long corner"), heard="no, lc", crew="Bob")[1]
 
     assert [(e.crew, e.text) for e in standing_entries(records)][-1] == ("Ann", "hit; no, lc")
+
+
+def test_a_weight_is_of_the_fish_of_the_angler_who_is_named() -> None:
+    """Common practice, no source: "Tom's went forty pounds" right after another fish was boated."""
+    records = said(OUT, "08:00", call("hookup", "long rigger", angler="Tom"))[1]
+    records = said(records, "08:00", call("hookup", "long corner"))[1]
+    records = said(records, "08:09", call("boat", "long rigger"))[1]
+    records = said(records, "08:12", call("boat", "long corner"))[1]
+
+    records = said(records, "08:14", call("amend", angler="Tom", weight_kg=18.1))[1]
+
+    caught = [e.call for e in standing_entries(records) if e.call.act == "boat"]
+    assert [(one.position, one.weight_kg) for one in caught if one.weight_kg] == [
+        ("long rigger", 18.1)
+    ]

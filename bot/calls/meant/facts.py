@@ -135,8 +135,8 @@ def _positions(signs: Iterable[Sign]) -> tuple[str, ...]:
 def nothing_on(line: Line) -> NothingOn | None:
     """Return that no fish is on, where that is all that a line says; else None."""
     size = line.lattice.size
-    whole = any(s[:4] == ("nothing_on", "fish", 0, size) and s.cost == 0 for s in line.signs)
-    return NothingOn() if whole else None
+    whole = {s.name for s in line.of("nothing_on") if s[2:4] == (0, size) and s.cost == 0}
+    return NothingOn(just_now="fish" not in whole) if whole else None
 
 
 def is_asked(line: Line) -> bool:

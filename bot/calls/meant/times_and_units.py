@@ -10,16 +10,19 @@ from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_IN, LINES_OUT, SIGHTING, S
 from bot.trip.call import Call
 from bot.trip.meant import (
     ROD_KIND,
+    AfterAll,
     Bearing,
     CameBack,
     EachOfTwo,
     ExactClock,
     InUnit,
+    LinesAlone,
     MaybeAboard,
     MaybeOver,
     Meaning,
     OfBefore,
     OfKind,
+    OfSpeaker,
     OneMore,
     SaidAs,
 )
@@ -30,6 +33,8 @@ _OTHER: Final = {"pound": "kilo", "kilo": "pound"}
 """Unit that was denied -> the one that is left."""
 BOTH: Final = 2
 """Fish of a double."""
+_OF_ONE_ON: Final = ("leader", "missed", "lost", "caught")
+"""Stages of a fish that was called before."""
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _UNITS: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
@@ -47,8 +52,14 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
         yield OneMore()
     if TABLE[call.act].stage == "raised" and not call.position and line.has("came_back"):
         yield CameBack()
+    if TABLE[call.act].stage == "on" and _is_after_all(line):
+        yield AfterAll()
+    if TABLE[call.act].stage == "struck" and _has_lines_alone(line):
+        yield LinesAlone()
     if _is_of_both(call, line):
         yield EachOfTwo()
+    if TABLE[call.act].stage in _OF_ONE_ON and line.has("about_fish", "of_mine"):
+        yield OfSpeaker()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
         yield MaybeAboard()
     if call.act == LINES_OUT and line.has("maybe_over") and not line.has("maybe_over", "not_yet"):
@@ -65,6 +76,20 @@ def _is_one_more(call: Call, line: Line) -> bool:
     """Return whether a bite or a catch is called as another one: "one more", or a bite "again"."""
     again = TABLE[call.act].stage == "struck" and line.has("one_more", "bite")
     return again or (call.act in BITES | CAUGHT and line.has("one_more", "fish"))
+
+
+def _is_after_all(line: Line) -> bool:
+    """Return whether a hook-up takes back a miss: "no wait, he's on"; a fish that is back is a new bite."""
+    denied = (s for s in line.of("after_all") if s.name == "no" and s.cost == 0.0)
+    opens = any(s.start == 0 or line.tokens[s.start].stop for s in denied)
+    still = line.has("after_all", "still")
+    return (opens or still) and not (line.has("came_back") or line.has("one_more"))
+
+
+def _has_lines_alone(line: Line) -> bool:
+    """Return whether a line names lines of the boat and says nothing else."""
+    signs = [s for s in line.of("position", "both", "side", "lines_alone") if s.cost == 0.0]
+    return sum(s.end - s.start for s in signs) == line.lattice.size
 
 
 def _is_of_both(call: Call, line: Line) -> bool:
