@@ -30,9 +30,13 @@ def test_without_a_file_nothing_is_done() -> None:
 
 
 def _net(
-    pieces: str, word: list[list[float]], bias: list[float], acts: str = "-"
+    pieces: str,
+    word: list[list[float]],
+    bias: list[float],
+    acts: str = "-",
+    roles: str = "-",
 ) -> dict[str, Any]:
-    names = {"pieces": pieces, "acts": acts, "roles": "-", "heads": 1, "before": 2}
+    names = {"pieces": pieces, "acts": acts, "roles": roles, "heads": 1, "before": 2}
     said = {name: np.array(value) for name, value in names.items()}
     return (
         said | in_eight_bits("word.weight", np.array(word)) | {"bias": np.array(bias, np.float32)}
@@ -53,10 +57,24 @@ def test_the_mean_of_two_networks_goes_by_pieces(tmp_path: Path) -> None:
         assert held["bias"] == [1.5]
 
 
-def test_networks_of_other_acts_have_no_mean(tmp_path: Path) -> None:
+def test_the_mean_of_two_networks_goes_by_acts(tmp_path: Path) -> None:
+    before, after, out = (tmp_path / name for name in ("before.npz", "after.npz", "out.npz"))
+    head = {"act.bias": np.array([1.0, 3.0], np.float32)}
+    np.savez(before, **_net("fish", [[1.0, 1.0]], [0.0], acts="strike\nboat") | head)
+    head = {"act.bias": np.array([5.0, 7.0, 9.0], np.float32)}
+    np.savez(after, **_net("fish", [[1.0, 1.0]], [0.0], acts="boat\nnew\nstrike") | head)
+
+    assert main(["--mean", str(before), str(after), str(out)]) == 0
+
+    with np.load(out) as held:
+        assert str(held["acts"]) == "boat\nnew\nstrike"
+        assert held["act.bias"].tolist() == [4.0, 7.0, 5.0]
+
+
+def test_networks_of_other_roles_have_no_mean(tmp_path: Path) -> None:
     one, other = tmp_path / "one.npz", tmp_path / "other.npz"
     np.savez(one, **_net("fish", [[1.0, 1.0]], [0.0]))
-    np.savez(other, **_net("fish", [[1.0, 1.0]], [0.0], acts="strike"))
+    np.savez(other, **_net("fish", [[1.0, 1.0]], [0.0], roles="position"))
 
-    with pytest.raises(ValueError, match="other acts"):
+    with pytest.raises(ValueError, match="other roles"):
         main(["--mean", str(one), str(other), str(tmp_path / "out.npz")])
