@@ -314,6 +314,8 @@ def test_the_animal_that_is_on_stays_the_animal(tmp_path: Path) -> None:
         ("its a porpoise", "hookup", "dolphin"),
         ("boated a dolphinfish", "boat", "mahi-mahi"),
         ("boated a dolphin, I mean mahi", "boat", "mahi-mahi"),
+        ("boated a dolphin, twenty pounds", "boat", "mahi-mahi"),
+        ("released a small dolphin, twenty inches", "release", "mahi-mahi"),
     ],
 )
 def test_a_word_that_means_one_of_them_is_not_asked_about(

@@ -194,13 +194,15 @@ def _on_no_line(
 def fish_or_animal(found: Understanding, trip: Trip, stood: Sequence[Entry]) -> Understanding:
     """Return what was understood with a "dolphin" on a hook as the fish or the animal, or asked about.
 
-    It is what the crew has meant by the word before, or what is on now where only one of them is.
+    It is what the crew has meant by the word before, or what is on now where only one of them is; nobody
+    weighs or measures an animal.
     """
     words = {one.word for call in found.calls if (one := _unclear(call))}
     if len(words) != 1:
         return found
     (animal,) = words
-    known = _known(animal, trip, stood)
+    measured = any(c.weight_kg is not None or c.length_cm is not None for c in found.calls)
+    known = FISH[animal] if measured else _known(animal, trip, stood)
     if known is not None:
         options = tuple(replace(o, calls=_as(o.calls, known)) for o in found.options)
         calls = _as(found.calls, known)
