@@ -19,7 +19,7 @@ from bot.trip.acts import TAKES
 from tests.calls.reader.judging import shares
 
 CREWS = CORPORA.parent / "crews"
-NOT_LEARNT = ("s26", "s28", "s32", "s37", "s38")
+NOT_LEARNT = ("s52", "s71", "s72", "s73")
 SLOTS = frozenset[str]().union(*TAKES.values())
 LINES = sorted((CORPORA.parent / "lines").glob("*.txt"))
 EVERY = sorted(path.name for path in CREWS.iterdir() if path.is_dir())
@@ -36,11 +36,11 @@ def _rows(crew: str, *names: str) -> Iterator[dict[str, Any]]:
 def test_most_of_an_unheard_crew_is_read_right_and_little_of_it_logged_wrong(
     crew: str, read: Language
 ) -> None:
-    rows = list(_rows(crew, "calls", "talk"))
+    rows = list(_rows(crew, "calls", "talk", "spoken"))
     right, wrong = shares(rows, read)
 
-    assert right >= 0.85
-    assert wrong <= 0.04
+    assert right >= 0.9
+    assert wrong <= 0.05
 
 
 @pytest.mark.parametrize("crew", EVERY)
