@@ -80,7 +80,6 @@ def _somebody(rng: Random) -> tuple[Floats, bool]:
     return voice, _is_british(first) if first[0] in "ab" else rng.random() < _HALF
 
 
-@lru_cache(maxsize=1)
 def speakers() -> Sequence[str]:
     """Return the speakers that may be trained on."""
     apart = {*CHOOSING, *JUDGING}
