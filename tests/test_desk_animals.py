@@ -93,7 +93,7 @@ def test_an_animal_in_the_lines_is_no_catch(
 
 
 def test_a_fish_that_turns_out_to_be_a_protected_shark_is_none(tmp_path: Path) -> None:
-    _, counts = told(tmp_path, "fish on long rigger", "it's a great white", "cut him off")
+    _, counts = told(tmp_path, "fish on long rigger", "that's a great white", "cut him off")
 
     assert counts == (0, 0, 0)
     assert ended(tmp_path) == ["release protected shark long rigger"]

@@ -103,7 +103,7 @@ def test_an_ending_with_nothing_on_is_another_fish_or_the_last(
     [
         ("there's a small fire in my heart for that lure", False),
         ("best crew on the coast and daz", False),
-        ("gail's hat went over the rail and nobody's turning around", True),
+        ("the rain came in the window and now my bunk is swimming", True),
     ],
 )
 def test_what_may_be_a_cry_is_never_silent(tmp_path: Path, said: str, answered: bool) -> None:

@@ -230,10 +230,10 @@ def test_the_ends_of_a_double_tell_its_lines(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("asked", "then", "line"),
     [
-        ("two on, short rigger and shotgun both gone", "07:06 Ray: short rigger fish threw the hook",
-         "short rigger"),
-        ("sure i am fish on shotgun", "07:22 Ray: there it went it fell off i felt the hook slide",
-         "shotgun"),
+        ("No, hang on, the short rigger's on, he'd just swum up on it.",
+         "07:06 Ray: short rigger fish threw the hook", "short rigger"),
+        ("shotgun is hooked, hold it emil, only hold",
+         "07:22 Ray: there it went it fell off i felt the hook slide", "shotgun"),
     ],
 )  # fmt: skip
 def test_a_hookup_that_was_asked_about_is_borne_out_by_the_end_of_its_fish(

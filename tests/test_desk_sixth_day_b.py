@@ -235,7 +235,7 @@ def test_both_on_said_again_makes_no_more_fish(tmp_path: Path) -> None:
     ("said", "many"),
     [
         ("two bites on the shotgun, missed both", 2),
-        ("two strikes on the shotgun, missed em both", 2),
+        ("two strikes on the shotgun, missed both of em", 2),
         ("strike on the shotgun, missed him", 1),
     ],
 )
