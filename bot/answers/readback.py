@@ -211,16 +211,21 @@ def _already(one: ResolvedAct, change: Change) -> str:
 
 def _taken_back(change: Change) -> str:
     """Return the sentence about hook-ups that never stuck; empty where there are none."""
-    gone = set(change.decision.taken_back)
-    calls = [e.call for e in change.before.stood if e.id in gone and e.call.act not in MISSED]
+    calls = [entry.call for entry in _never_stuck(change)]
     return f"Taken back: {list_words(calls)}, it never stuck." if calls else ""
 
 
 def _undone(change: Change) -> str:
     replaced = {one.replaces for one in change.decision.entries if one.replaces}
-    gone = [e for e in change.before.stood if e.id in set(change.decision.voids) - replaced]
-    never = set(change.decision.taken_back)  # told apart, but for a miss of a fish that is on
-    return _named([e.call for e in gone if e.id not in never or e.call.act in MISSED])
+    never = {entry.id for entry in _never_stuck(change)}
+    gone = set(change.decision.voids) - replaced - never
+    return _named([e.call for e in change.before.stood if e.id in gone])
+
+
+def _never_stuck(change: Change) -> list[Entry]:
+    """Return the hook-ups that were taken back, which are told apart; a miss that was is simply undone."""
+    gone = set(change.decision.taken_back)
+    return [e for e in change.before.stood if e.id in gone and e.call.act not in MISSED]
 
 
 def _back(change: Change) -> str:

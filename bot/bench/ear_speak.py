@@ -55,8 +55,8 @@ _OFTEN: Mapping[str, int] = {
 """How many voices say a sentence of a kind; two where it is not named."""
 _CHUNK = 500
 """Clips in a file."""
-_ROW = 8
-"""Sentences that Kokoro says in a row."""
+_IN_A_ROW: Mapping[str, int] = {"kokoro": 8}
+"""How many sentences a program says in a row, where it is not one."""
 _SAY_S = 60
 """Seconds after which a process says how far it is."""
 
@@ -147,19 +147,16 @@ def _speak(
     wrong: dict[str, int] = {}
     tried = kept = 0
     told = time.time()
-    at_once = _ROW if list(shares) == ["kokoro"] else 1
-    for start in range(0, len(jobs), at_once):
-        if time.time() > until:
-            break
+    while tried < len(jobs) and time.time() <= until:
         if number == 0 and time.time() > told + _SAY_S:
             told = time.time()
             print("speak", tried, "of", len(jobs), "in the first process", flush=True)
-        some = jobs[start : start + at_once]
-        tried += len(some)
         program = rng.choices(list(shares), list(shares.values()))[0]
+        some = jobs[tried : tried + _IN_A_ROW.get(program, 1)]
+        tried += len(some)
         try:
             sounds = _PROGRAMS[program]([text for text, _ in some], rng)
-        except Exception as exc:  # a synthesiser that fails on a line costs that line alone
+        except Exception as exc:  # a synthesiser that fails costs what it said then alone
             wrong[f"{program} {exc!r}"[:90]] = wrong.get(f"{program} {exc!r}"[:90], 0) + 1
             continue
         for (text, kind), sound in zip(some, sounds, strict=False):

@@ -4,9 +4,9 @@
 The folder holds `model/` (model.bin of CTranslate2 to begin with, tokenizer.json), `texts.json` ((text, kind)
 rows), `people.ogg` and `noise.ogg` with their tables (`ear_pack`), and it may hold `people.npz`
 (`ear_people`; without it the model to begin with writes people down, so it must be the original), and
-`begun/*.npz`, weights to go on from. Speech lies in `--clips` (`ear_speak`), or is made for `--speak` seconds
-while it trains. Writes weights as `part*.npz`, now and then and at the end. `--since` is when the time began,
-in seconds of the epoch.
+`begun/*.npz`, weights to go on from. Speech lies in `--clips` (`ear_speak`, which may go on), or is made
+for `--speak` seconds while it trains. Writes weights as `part*.npz`, now and then and at the end. `--since`
+is when the time began, in seconds of the epoch.
 """
 
 import argparse
@@ -70,13 +70,12 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--since", type=float, default=time.time())
     parser.add_argument("--speak", type=float, default=450, help="seconds of making speech at most")
     parser.add_argument("--first", type=float, default=70, help="seconds of it before training")
-    parser.add_argument("--growing", action="store_true", help="others make speech beside it")
     parser.add_argument("--batch", type=int, default=BATCH)
     parser.add_argument("--clips", type=Path, default=Path("/tmp/clips"))
     parser.add_argument("--cores", type=int, default=16)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rate", type=float, default=RATE_OF_LEARNING)
-    parser.add_argument("--small", action="store_true", help="to try the whole way")
+    parser.add_argument("--small", action="store_true", help="a few steps, to try the whole way")
     args = parser.parse_args(argv)
     args.out.mkdir(parents=True, exist_ok=True)
     maker = None
@@ -238,7 +237,7 @@ class _Run:
                     )  # fmt: skip
                 if part >= 1 or trained.steps >= self.most:
                     break
-            if (args.speak > 0 or args.growing) and time.time() - read > _READ_S:
+            if time.time() - read > _READ_S:
                 read = time.time()
                 self.reader.begin()
             if (grown := self.reader.newest()) is not None:

@@ -25,12 +25,11 @@ from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.lines import line_with
+from bot.trip.progress import NOT_OVER
 from bot.trip.state import Trip
 
 JUST_OVER: Final = timedelta(minutes=10)
 """How long after a fish is over an ending, a weight or a name may be about it."""
-NOT_OVER: Final = timedelta(minutes=3)
-"""How long after its end was called a fish may be on after all; common practice, no source."""
 NAMES: Final = frozenset({"species"})
 LOOSE: Final = QUESTIONS | {"undo"}
 """Acts that one reading may have beyond the other, and that may be left out."""

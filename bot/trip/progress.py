@@ -25,8 +25,8 @@ from bot.trip.oddities import Oddity, held_by, oddities
 from bot.trip.state import Trip
 from bot.trip.times import when
 
-AFTER_MISS: Final = timedelta(minutes=3)
-"""How long after its miss a fish can be on after all; later it has come back. Common practice, no source."""
+NOT_OVER: Final = timedelta(minutes=3)
+"""How long after its end was called a fish can be on after all; later it has come back (common practice)."""
 DRAFT: Final = "~"
 """Prefix of the ids of entries without a number; it sorts after every real id."""
 
@@ -232,7 +232,7 @@ def _take_back_miss(so_far: Progress, call: Call, at: datetime) -> None:
     """Void the miss that was called just now, where no other fish has come since: its fish is on."""
     told = [e for e in so_far.now.stood if e.call.act in FISH_ACTS]
     last = told[-1] if told else None
-    if last is None or last.call.act not in MISSED or not timedelta() <= at - last.at <= AFTER_MISS:
+    if last is None or last.call.act not in MISSED or not timedelta() <= at - last.at <= NOT_OVER:
         return
     if call.position in (None, last.call.position):
         so_far.taken_back.append(last.id)
