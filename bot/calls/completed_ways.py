@@ -75,9 +75,12 @@ def with_local_kinds(ways: Sequence[WeighedReading], line: Line) -> tuple[Weighe
     if kept is None and pounds is None:
         return tuple(ways)
 
+    is_fish = line.has("either", "fish")
+
     def closer(call: Call) -> Call:
         measured = call.weight_kg is not None or call.length_cm is not None
-        if kept and measured and TABLE[call.act].keeps and call.species in NO_CATCH:
+        meant = is_fish or (measured and TABLE[call.act].keeps)
+        if kept and meant and call.species in NO_CATCH:
             return call.with_slots(species=kept)
         return (
             call.with_slots(species=pounds) if pounds and call.weight_kg and call.species else call
