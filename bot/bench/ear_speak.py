@@ -38,7 +38,7 @@ HEADS = (
 ).split()
 SHARES: Mapping[str, float] = {"espeak-ng": 0.62, "pico": 0.28, "flite": 0.10}
 NATURAL: Mapping[str, float] = {"kokoro": 1.0}
-_LONGEST_S = 9.5
+_LONGEST_S = 14.0
 _LOUDEST = 16_000
 APART = "apart"
 """The kind of the sentences that are not trained on; they are said first."""

@@ -32,10 +32,14 @@ SIZES: Mapping[str, int] = {
     "words": 8_000,
 }
 """How many of each kind are made."""
-MOST_WORDS = 20
+MOST_WORDS = 32
 _FEW_WORDS = 4
 """A sentence of fewer words may be said by those who judge, too."""
 _SWAPPED = 0.75
+_JOINED = 0.25
+"""Share of made calls that go on with others in one breath."""
+_MORE = (1, 1, 2, 3)
+"""How many others then."""
 _ITSELF = 0.55
 """Share of swapped words that are said by their plain name."""
 _ODD = frozenset(
@@ -310,12 +314,13 @@ def _swapped(text: str, words: _Classes, rng: Random) -> str:
 def _calls(calls: Sequence[str], words: _Classes, rng: Random) -> Iterator[str]:
     while True:
         text, how = _swapped(rng.choice(calls), words, rng), rng.random()
-        if how < 0.10:
-            joint = rng.choice((" and ", " and ", " then ", " "))
-            text += joint + _swapped(rng.choice(calls), words, rng)
-        elif how < 0.18:
+        if how < _JOINED:
+            for _ in range(rng.choice(_MORE)):
+                joint = rng.choice((" and ", " and ", " then ", " "))
+                text += joint + _swapped(rng.choice(calls), words, rng)
+        elif how < _JOINED + 0.08:
             text = f"{rng.choice(_BEFORE)} {text}"
-        elif how < 0.24:
+        elif how < _JOINED + 0.14:
             text = f"{text} {rng.choice(_AFTER)}"
         yield text
 

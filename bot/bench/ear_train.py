@@ -54,6 +54,8 @@ _CODED_KEPT = 90
 THROATS = (0.87, 1.15)
 THROATS_KEPT = 0.3
 """Factors of the frequencies, and the share of recordings that keep theirs."""
+LONGEST_S, MOST_TOKENS = 15.5, 76
+"""Length of a recording at most, and of what is written of it."""
 _TAILS_S = (0.0, 0.4, 0.8, 0.8, 0.8, 1.5, 3.0)
 """Silence laid behind a recording."""
 _PART_BYTES = 14_500_000
@@ -262,7 +264,10 @@ class _Run:
             sound = sound.float() / 32767
         else:
             count = int(
-                min(corpus.lengths[rows].max() + RATE * np.random.uniform(0.3, 1.3), 11 * RATE)
+                min(
+                    corpus.lengths[rows].max() + RATE * np.random.uniform(0.3, 1.3),
+                    LONGEST_S * RATE,
+                )
             )
             sound, empty = deck.heard(rows, count // 320 * 320)
             self._code(rows, empty, sound)
@@ -323,7 +328,7 @@ class _Run:
 
     def _targets(self, corpus: Corpus, rows: Rows, empty: Sequence[bool]) -> tuple[Tensor, Tensor]:
         lines = [
-            [net.START, net.NO_TIMES, *([] if none else corpus.tokens[k][:44]), net.END]
+            [net.START, net.NO_TIMES, *([] if none else corpus.tokens[k][:MOST_TOKENS]), net.END]
             for k, none in zip(rows, empty, strict=True)
         ]
         longest = max(map(len, lines)) - 1
@@ -390,7 +395,9 @@ class _Run:
                 with self._half(), torch.no_grad():
                     tail = int(0.8 * RATE)
                     bands = self.bands(torch.nn.functional.pad(sound, (0, tail)))
-                    tokens, _ = net.likeliest_tokens(net.encode(bands, p), p, self.never, 32)
+                    tokens, _ = net.likeliest_tokens(
+                        net.encode(bands, p), p, self.never, MOST_TOKENS
+                    )
                 for k, row in zip(part, tokens.tolist(), strict=True):
                     ours = plain_words(self.tokenizer.decode([t for t in row if t < net.END]))
                     theirs = plain_words(self.tokenizer.decode(corpus.tokens[k]))
