@@ -52,7 +52,7 @@ NAMES: Final = (
     "acoustic",
     "unknown",
 )
-WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1.33)
+WEIGHTS: Final = (2.33, 2.61, 1.92, 1.73, 1.28, -0.67, -1.14, 3.43, -1.03, 2.91, -2.48)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.3
 """Probability from which a cry for help is acted on; smaller gives more false alarms."""

@@ -56,7 +56,7 @@ class OpenEngine:
             return Transcript((), self.name, pcm.seconds, {"snr_db": ratio})
         with ThreadPoolExecutor(1) as other:
             plain = other.submit(_lines, self._plain, speech, PLAIN_WINDOW_S)
-            heard = [_lines(self._deck, speech, 0.0), plain.result()]
+            heard = [_whole_lines(self._deck, speech), plain.result()]
         give_back()
         found, signals = weigh_lines(heard)
         return Transcript(found, self.name, pcm.seconds, {"snr_db": ratio} | signals)
@@ -75,6 +75,10 @@ class OpenEngine:
 
 def _lines(ear: Writer | None, speech: Pcm, window_s: float) -> tuple[Line, ...]:
     return () if ear is None else ear.lines(ear.listen(speech, window_s))
+
+
+def _whole_lines(ear: Writer | None, speech: Pcm) -> tuple[Line, ...]:
+    return () if ear is None else ear.whole_lines(ear.listen(speech, 0.0))
 
 
 def weigh_lines(heard: list[tuple[Line, ...]]) -> tuple[tuple[Alternative, ...], dict[str, float]]:

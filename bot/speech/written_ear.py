@@ -15,7 +15,7 @@ import re
 import sys
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -36,9 +36,16 @@ MOST_WRITTEN = 4
 """Ways to write a recording that are looked for (the width of the beam)."""
 _MOST_TOKENS, _TOKENS_A_S = 10, 7.0
 """A line has no more tokens than these, and so many a second; without a limit Whisper repeats itself."""
+_SLOW_S, _FEW_WORDS, _AROUND_S = 0.31, 6, 0.6
+"""Seconds a word from which some may be missing; a line of few words is often said slowly. The silence around
+speech is so long."""
+_GOES_ON, _FIRSTS, _LEAST_MORE = 3, 2, 3
+"""How often a line is gone on with, with how many first tokens, and by how many tokens at least."""
+_WELL_HEARD, _CUT = -0.45, 0.3
+"""Mean log probability of what follows from which it is taken, and what the line without it then loses."""
 _SIDE_BY_SIDE = 8
 """Texts weighed at a time; more take more memory."""
-_START, _NO_TIMES = "<|startoftranscript|>", "<|notimestamps|>"
+_START, _NO_TIMES, _END = "<|startoftranscript|>", "<|notimestamps|>", "<|endoftext|>"
 _WORDS = re.compile(r"'(?:s|t|re|ve|m|ll|d)|[a-z]+|'")
 """How GPT-2, whose tokens these are, splits plain text before it joins letters."""
 _ARENA_MAX = -8
@@ -72,6 +79,13 @@ class Line:
     """Words in lower case, numbers in words."""
     sure: float
     """Mean log probability of its tokens."""
+    tokens: tuple[int, ...] = ()
+    """The tokens that it was written with, without the full stop."""
+
+    @property
+    def words(self) -> int:
+        """Return the number of its words."""
+        return len(self.text.split())
 
 
 class Writer:
@@ -84,6 +98,7 @@ class Writer:
         self._storage = storage
         self._begin = [tokens[_START], tokens[_NO_TIMES]]
         self._never = [-1, *figures]
+        self._no_end = [*self._never, tokens["."], tokens[_END]]
         self._tokens = tokens
         self._silence = self.listen(Pcm(_faint_noise())).states
         self._alone: dict[str, float] = {}
@@ -103,24 +118,82 @@ class Writer:
 
     def lines(self, heard: WhisperHearing) -> tuple[Line, ...]:
         """Return what was said, likeliest first, with how likely each line is."""
-        most = round(_MOST_TOKENS + _TOKENS_A_S * heard.seconds)
+        lines: dict[str, Line] = {}
+        for line in self._generate(heard, (), MOST_WRITTEN, MOST_WRITTEN, self._most(heard)):
+            if line.text:
+                lines.setdefault(line.text, line)
+        return tuple(lines.values())
+
+    def whole_lines(self, heard: WhisperHearing) -> tuple[Line, ...]:
+        """Return `lines`, and before them the likeliest one gone on with, where it ended before the speech.
+
+        What it was taught on is mostly one short call, so it ends a long one too soon and is sure of that: a
+        line with few words for its length goes on without its end, and counts less if that is well heard.
+        """
+        lines = self.lines(heard)
+        whole = lines[0] if lines else None
+        for _ in range(_GOES_ON):
+            longer = self._longer(heard, whole) if whole is not None else None
+            if longer is None:
+                break
+            whole = longer
+        if whole is None or whole is lines[0]:
+            return lines
+        ended = [replace(o, sure=o.sure - _CUT) if _is_slow(o, heard) else o for o in lines]
+        return tuple(sorted((whole, *ended), key=lambda line: -line.sure))
+
+    def _longer(self, heard: WhisperHearing, line: Line) -> Line | None:
+        """Return a line gone on with, if it has few words for its length and what follows is well heard."""
+        if not _is_slow(line, heard):
+            return None
+        begun = self._generate(heard, line.tokens, MOST_WRITTEN, MOST_WRITTEN, 2, self._no_end)
+        firsts = dict.fromkeys(one.tokens[: len(line.tokens) + 1] for one in begun)
+        found = [
+            one
+            for first in list(firsts)[:_FIRSTS]
+            for one in self._generate(heard, first, 1, _FIRSTS, self._most(heard))
+        ]
+        count = len(line.tokens)
+        fits = [one for one in found if len(one.tokens) - count >= _LEAST_MORE]
+        best = max(fits, key=lambda one: one.sure, default=None)
+        if best is None or best.sure < _WELL_HEARD or not _says_more(best, line):
+            return None
+        more = len(best.tokens) - count
+        return replace(best, sure=(line.sure * count + best.sure * more) / (count + more))
+
+    def _most(self, heard: WhisperHearing) -> int:
+        """Return how many tokens a line has at most."""
+        return round(_MOST_TOKENS + _TOKENS_A_S * heard.seconds)
+
+    def _generate(
+        self,
+        heard: WhisperHearing,
+        begun: Sequence[int],
+        many: int,
+        beam: int,
+        most: int,
+        never: Sequence[int] | None = None,
+    ) -> list[Line]:
+        """Return ways to go on from tokens, with them; how sure they are says nothing of those."""
         found = self._model.generate(
             heard.sound,
-            [self._begin],
-            beam_size=MOST_WRITTEN,
-            num_hypotheses=MOST_WRITTEN,
-            max_length=2 * most,  # CTranslate2 halves it
+            [[*self._begin, *begun]],
+            beam_size=beam,
+            num_hypotheses=many,
+            max_length=2 * (most + len(begun)),  # CTranslate2 halves it
             no_repeat_ngram_size=3,
-            suppress_tokens=self._never,
+            suppress_tokens=list(never or self._never),
             return_scores=True,
         )[0]
-        lines: dict[str, Line] = {}
-        for tokens, score in zip(found.sequences, found.scores, strict=True):
-            words = re.findall(r"[a-z]+(?:'[a-z]+)*", "".join(tokens).replace("Ġ", " ").lower())
-            text = " ".join(_once(words))
-            if text:
-                lines.setdefault(text, Line(text, float(score)))
-        return tuple(lines.values())
+        lines = []
+        for written, ids, score in zip(
+            found.sequences, found.sequences_ids, found.scores, strict=True
+        ):
+            words = re.findall(r"[a-z]+(?:'[a-z]+)*", "".join(written).replace("Ġ", " ").lower())
+            kept = ids[:-1] if ids and ids[-1] == self._tokens["."] else ids
+            whole = (len(ids) + 1) / max(1, len(ids) + 1 - len(begun))
+            lines.append(Line(" ".join(_once(words)), float(score) * whole, tuple(kept)))
+        return lines
 
     def likelihoods(self, heard: WhisperHearing, texts: Sequence[str]) -> list[float]:
         """Return the log likelihood of each text (lower case, no marks) given the recording."""
@@ -174,6 +247,18 @@ class Writer:
                 break
             parts[best : best + 2] = [parts[best] + parts[best + 1]]
         return [self._tokens[part] for part in parts]
+
+
+def _is_slow(line: Line, heard: WhisperHearing) -> bool:
+    """Return whether a line has so few words for the length of the speech that some may be missing."""
+    return (heard.seconds - _AROUND_S) > _SLOW_S * max(line.words, _FEW_WORDS)
+
+
+def _says_more(longer: Line, line: Line) -> bool:
+    """Return whether a line that goes on does so mostly with words that were not said before."""
+    said = line.text.split()
+    more = longer.text.split()[len(said) :]
+    return bool(more) and 2 * sum(word not in said for word in more) >= len(more)
 
 
 def _once(words: Sequence[str]) -> Sequence[str]:
@@ -234,7 +319,7 @@ def _tokens(listed: str) -> tuple[dict[str, int], list[int]]:
     tokens: dict[str, int] = {}
     figures: list[int] = []
     for at, token in enumerate(listed.split("\n")):
-        if token in (_START, _NO_TIMES) or _PLAIN.fullmatch(token):
+        if token in (_START, _NO_TIMES, _END) or _PLAIN.fullmatch(token):
             tokens[token] = at
         elif _START not in tokens and any(c.isdigit() for c in token):
             figures.append(at)
