@@ -102,7 +102,7 @@ class Fish:
 
     @property
     def is_catch(self) -> bool:
-        """Return whether it is a fish that can be caught: an animal that is protected never is."""
+        """Return whether it is a fish, which can be caught and shows what is bitten; a protected animal is not."""
         return self.species not in NO_CATCH
 
     @property
@@ -119,7 +119,7 @@ class Fish:
 
     @property
     def was_struck(self) -> bool:
-        """Return whether there was a bite, called or implied by what came after; an animal's counts too."""
+        """Return whether there was a bite, called or implied by what came after; an animal's counts as well."""
         return self.bite_at is not None
 
     @property
