@@ -86,7 +86,7 @@ def test_an_animal_in_the_lines_is_no_catch(
 ) -> None:
     replies, counts = told(tmp_path, hooked, freed)
 
-    assert counts == (1, 1, 0)
+    assert counts == (0, 0, 0)
     assert ended(tmp_path) == [f"release {animal} {line}"]
     assert "the law here binds" in replies[0].text
     assert rows(tmp_path, "SELECT 1 FROM entries WHERE act = 'clear'") == []
@@ -95,7 +95,7 @@ def test_an_animal_in_the_lines_is_no_catch(
 def test_a_fish_that_turns_out_to_be_a_protected_shark_is_none(tmp_path: Path) -> None:
     _, counts = told(tmp_path, "fish on long rigger", "that's a great white", "cut him off")
 
-    assert counts == (1, 1, 0)
+    assert counts == (0, 0, 0)
     assert ended(tmp_path) == ["release protected shark long rigger"]
 
 
@@ -104,7 +104,7 @@ def test_beside_a_fish_the_animal_that_is_named_ends(tmp_path: Path) -> None:
 
     _, counts = told(tmp_path, *lines)
 
-    assert counts == (2, 2, 1)
+    assert counts == (1, 1, 1)
     assert ended(tmp_path) == ["release turtle long rigger", "boat mahi-mahi shotgun"]
 
 

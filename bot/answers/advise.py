@@ -218,10 +218,8 @@ def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[E
     last: datetime | None = None
     for fish in sorted(trip.fish, key=lambda one: one.bite_at or one.first_at):
         at = fish.bite_at or fish.first_at
-        if not fish.is_catch:
-            continue
-        struck = fish.was_struck
-        if fish.position and is_known(fish) and (struck or fish.raised_at):
+        struck = fish.is_strike
+        if fish.is_catch and fish.position and is_known(fish) and (struck or fish.raised_at):
             key = (fish.position, kind(fish), fish.lure, int(hour_key(at, tz)[:2]))
             found = bites.setdefault(key, [0, 0, 0])
             found[0] += struck

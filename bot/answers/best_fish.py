@@ -90,7 +90,7 @@ def _largest_of(view: View, pairs: Sequence[Catch]) -> list[str]:
 
 def best_day(view: View) -> Answer:
     """Answer with the trip that caught most; between equals the one with most strikes."""
-    trips = [trip for trip in (*view.past.trips, view.trip) if any(f.was_struck for f in trip.fish)]
+    trips = [trip for trip in (*view.past.trips, view.trip) if any(f.is_strike for f in trip.fish)]
     if not trips:
         text = "No trip of the log has a strike yet."
         return Answer(text, text)

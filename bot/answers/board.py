@@ -156,7 +156,7 @@ def _fish(fish: "Fish", view: "View") -> FishOn:
 
 def _out(lure: "InWater", view: "View") -> LureOut:
     line, since = lure.line or lure.position, lure.set_at or lure.since
-    bites = (f.bite_at or f.first_at for f in view.trip.fish if f.line == line and f.was_struck)
+    bites = (f.bite_at or f.first_at for f in view.trip.fish if f.line == line and f.is_strike)
     return LureOut(line, lure.label, lure.since, sum(at >= since for at in bites))
 
 

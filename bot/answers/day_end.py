@@ -51,7 +51,7 @@ def _caught(fish: Iterable[Fish]) -> str:
 
 def _where(fish: Iterable[Fish]) -> str:
     """Return the position and the colour with most strikes, where they had at least two."""
-    struck = [one for one in fish if one.was_struck]
+    struck = [one for one in fish if one.is_strike]
     if len(struck) < 2:
         return ""
     said = []

@@ -255,7 +255,7 @@ def answer_losses(view: View, call: Call, span: Span | None = None) -> Answer:
         return Answer(text, text)
     fish = [one for trip in trips for one in trip.fish if fits(one, call)]
     ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "lost"]
-    missed = sum(one.was_struck and not one.was_on for one in fish if one.is_over)
+    missed = sum(one.is_strike and not one.was_on for one in fish if one.is_over)
     gone = _lures_gone(trips) if call == replace(call, position=None, species=None) else []
     then = f"{span.label}: " if span is not None else ""
     if not ends and not missed:

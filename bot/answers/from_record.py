@@ -110,7 +110,7 @@ def _trips(view: View, asked: str) -> tuple[str, Sequence[Trip]]:
     if asked and (span := named_span(view, asked)) is not None:
         return _when(span), trips_of(view, span)
     late = [t for t in view.past.trips if t.last_at is not None and view.now - t.last_at <= LATELY]
-    trips = (*late, view.trip) if any(one.was_struck for one in view.trip.fish) else tuple(late)
+    trips = (*late, view.trip) if any(one.is_strike for one in view.trip.fish) else tuple(late)
     yesterday = named_span(view, "yesterday")
     ids = [trip.id for trip in trips]
     if yesterday is not None and ids == [trip.id for trip in trips_of(view, yesterday)]:

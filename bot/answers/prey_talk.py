@@ -55,7 +55,7 @@ def _bitten(view: View) -> str:
     """Return the lures that were bitten on this trip with their strikes, the most bitten first."""
     strikes: dict[str, int] = {}
     for fish in view.trip.fish:
-        if fish.was_struck and fish.is_catch and is_known(fish):
+        if fish.is_strike and fish.is_catch and is_known(fish):
             words = full_label(fish)
             strikes[words] = strikes.get(words, 0) + 1
     ranked = sorted(strikes.items(), key=lambda pair: (-pair[1], pair[0]))

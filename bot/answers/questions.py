@@ -173,7 +173,7 @@ def in_order(view: View, lures: Iterable[InWater]) -> list[InWater]:
 def _lure_line(view: View, lure: InWater) -> str:
     where = lure.line or lure.position
     hours = line_hours(view.trip, lure, view.now)
-    fish = [f for f in view.trip.fish if f.line == lure.line and f.was_struck]
+    fish = [f for f in view.trip.fish if f.line == lure.line and f.is_strike]
     since = [f for f in fish if lure.set_at is None or (f.bite_at or f.first_at) >= lure.set_at]
     words = [hours_words(hours)] if hours * 60 >= 0.5 else []
     words += [count(len(since), "strike")] if since else []
@@ -225,7 +225,7 @@ def _last_logged(view: View, call: Call) -> Answer:
         return _last_fish(view, call)
     if not view.stood:
         return Answer("The log holds no entry of this trip yet.", "Nothing is logged yet.")
-    strikes = [f for f in view.trip.fish if f.was_struck]
+    strikes = [f for f in view.trip.fish if f.is_strike]
     entry = _last_entry(view)
     if not strikes or call.asks("entry"):
         return Answer(entry, entry)
@@ -260,7 +260,7 @@ def _last_fish(view: View, call: Call) -> Answer:
     found = [
         f
         for f in view.trip.fish
-        if f.was_struck
+        if f.is_strike
         and call.position in (None, f.position)
         and (call.species is None or call.species in (f.species or ""))
         and (not call.names_lure or agrees(call, f))

@@ -25,7 +25,7 @@ def _turned(when: str, fish: "tuple[Fish, ...] | list[Fish]") -> str:
     raised = [one for one in fish if one.raised_at is not None]
     if not raised:
         return sentence(f"no fish raised {when}")
-    struck = sum(one.was_struck for one in raised)
+    struck = sum(one.is_strike for one in raised)
     return sentence(
         f"{count(len(raised), 'fish')} raised {when}, {struck} of them struck afterwards"
     )

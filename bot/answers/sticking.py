@@ -178,7 +178,7 @@ def _age_days(trip: Trip, now: datetime) -> float:
 def _bites(view: View, trip: Trip, age_days: float) -> Iterator[Bite]:
     for fish in trip.fish:
         at = fish.bite_at
-        if not fish.is_catch or at is None:
+        if not fish.is_strike or at is None:
             continue
         if not (fish.was_on or fish.is_over or view.now - at >= OPEN_FOR):
             continue

@@ -62,14 +62,14 @@ def _colour(view: View, fish: Fish | None, first: str, act: str) -> str:
     if fish is None or not fish.colours or TABLE[act].stage in _HOOKED:
         return first
     colour = fish.colours[0]
-    own = sum(one.was_struck for one in view.trip.fish if colour in one.colours)
+    own = sum(one.is_strike for one in view.trip.fish if colour in one.colours)
     return f"{colour} {own} of {first}"
 
 
 def _place(view: View, fish: Fish | None) -> str:
     if fish is None or fish.position is None:
         return ""
-    strikes = sum(one.was_struck for one in view.trip.fish if one.position == fish.position)
+    strikes = sum(one.is_strike for one in view.trip.fish if one.position == fish.position)
     hours = lure_hours((view.trip,), view.now, Only(position=fish.position))
     if not strikes or hours * 60 < 0.5:
         return ""

@@ -80,7 +80,7 @@ def _shown(
     strikes = sum(
         fish_bites(fish)
         for fish in trip.fish
-        if fish.line == lure.line and (fish.bite_at or since) >= since
+        if fish.line == lure.line and fish.is_catch and (fish.bite_at or since) >= since
     )
     return ShownLure(
         position=f"{lure.side} {lure.position}" if twin and lure.side else lure.position,

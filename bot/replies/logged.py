@@ -275,7 +275,7 @@ def plain_words(call: Call) -> str:
 def _next_angler(one: LoggedAct) -> str:
     """Return who takes the next fish, where no fish is there to be fought; else nothing."""
     call = one.call
-    fights = any(fish.was_struck and not fish.is_over for fish in one.after.fish)
+    fights = any(fish.is_strike and not fish.is_over for fish in one.after.fish)
     if TABLE[call.act].kind != "line" or not call.angler or call.position or fights:
         return ""
     return sentence(f"Next: {call.angler}")

@@ -128,9 +128,9 @@ def _shares(trip: Trip, total: TallyRow) -> tuple[Share, ...]:
     """Return what became of what: hooked and landed as the chat counts them, and what else the log tells."""
     counted = row_json(total, conversion=True)
     raised = [fish for fish in trip.fish if fish.raised_at is not None]
-    ended_well = sum(fish.is_catch and fish.caught > 0 for fish in trip.fish)
+    ended_well = sum(fish.is_strike and fish.caught > 0 for fish in trip.fish)
     return (
-        _share("raised fish that struck", _of(sum(f.was_struck for f in raised), len(raised))),
+        _share("raised fish that struck", _of(sum(f.is_strike for f in raised), len(raised))),
         _share("strikes that hooked up", counted["hooked"]),
         _share("fish on, of which the end is known, that were caught", counted["landed"]),
         _share("strikes that ended in a catch", _of(ended_well, total.strikes)),
@@ -179,7 +179,7 @@ def _landed(catches: Iterable[Catch]) -> tuple[SpeciesCatch, ...]:
 
 
 def _bites(view: View) -> Iterable[Encounter]:
-    return (_bite(fish, view) for fish in view.trip.fish)
+    return (_bite(fish, view) for fish in view.trip.fish if fish.is_catch)
 
 
 def _bite(fish: Fish, view: View) -> Encounter:
@@ -242,7 +242,7 @@ def _many(count: int | None, species: str | None) -> str:
 
 def _gaps(trip: Trip) -> tuple[str, ...]:
     found = [finding.text for finding in trip.findings if finding.severity != "note"]
-    bitten = [fish for fish in trip.fish if fish.was_struck]
+    bitten = [fish for fish in trip.fish if fish.is_strike]
     nowhere = sum(fish.position is None for fish in bitten)
     untold = sum(_fate(fish) in ("not told", "on") for fish in bitten)
     nameless = sum(e.count for f in bitten for e in f.ends if e.act in CAUGHT and not f.species)

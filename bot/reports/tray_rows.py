@@ -107,7 +107,7 @@ def states_at_end(view: View) -> Mapping[str, Readiness]:
 def _from_log(trip: Trip) -> tuple[Rig, ...]:
     found: dict[str, Rig] = {}
     for fish in trip.fish:
-        if fish.was_struck and is_known(fish):
+        if fish.is_strike and is_known(fish):
             found[fish.label] = Rig(fish.label, "to check", "bitten")
     for rigging in trip.rigging:
         found.pop(rigging.label, None)

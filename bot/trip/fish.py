@@ -102,7 +102,7 @@ class Fish:
 
     @property
     def is_catch(self) -> bool:
-        """Return whether it is a fish, which can be caught and shows what is bitten; a protected animal is not."""
+        """Return whether it counts as a fish: an animal that is protected never does."""
         return self.species not in NO_CATCH
 
     @property
@@ -119,8 +119,13 @@ class Fish:
 
     @property
     def was_struck(self) -> bool:
-        """Return whether there was a bite, called or implied by what came after; an animal's counts as well."""
+        """Return whether there was a bite, called or implied by what came after."""
         return self.bite_at is not None
+
+    @property
+    def is_strike(self) -> bool:
+        """Return whether it counts as a strike: a bite of a fish that counts."""
+        return self.was_struck and self.is_catch
 
     @property
     def left(self) -> int:

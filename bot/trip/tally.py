@@ -212,19 +212,21 @@ def fish_bites(fish: Fish) -> int:
 
 
 def numbers(fish: Fish) -> tuple[int, ...]:
-    """Return what a fish adds to the sums, in the order of `COUNTS`.
-
-    An animal that is no catch bit and was on; that it came off or was let go is neither a catch nor a loss.
-    """
-    lost = sum(end.count for end in fish.ends if end.act in LOST and fish.is_catch)
-    on = fish_on_count(fish)
+    """Return what a fish adds to the sums, in the order of `COUNTS`."""
+    if not fish.is_catch:
+        return (0,) * len(COUNTS)
+    was_on = fish.was_on
+    lost = sum(end.count for end in fish.ends if end.act in LOST)
+    caught = fish.caught
+    on = max(fish.count, caught) if was_on else 0
     bites = fish_bites(fish)
-    caught = fish.caught if fish.is_catch else 0
     return bites, on, caught, int(fish.raised_at is not None), min(bites, on), lost
 
 
 def by_crew(fish: Fish) -> Iterator[tuple[str, tuple[int, ...]]]:
     """Yield each stage to the one who called it, with what it adds to the sums."""
+    if not fish.is_catch:
+        return
     if fish.raised_at is not None and fish.raise_crew:
         yield fish.raise_crew, (0, 0, 0, 1, 0, 0)
     if fish.was_struck:
@@ -233,7 +235,7 @@ def by_crew(fish: Fish) -> Iterator[tuple[str, tuple[int, ...]]]:
         yield fish.bite_crew or UNKNOWN, (bites, 0, 0, 0, on, 0)
     if fish.was_on:
         yield fish.hookup_crew or fish.bite_crew or UNKNOWN, (0, fish_on_count(fish), 0, 0, 0, 0)
-    for end in fish.ends if fish.is_catch else ():
+    for end in fish.ends:
         caught, lost = end.count * (end.act in CAUGHT), end.count * (end.act in LOST)
         yield end.crew, (0, 0, caught, 0, 0, lost)
 

@@ -241,7 +241,7 @@ def test_weights_and_tags_said_later_are_those_of_their_fish(
             assert caught.weight_kg == life.weight_kg
 
 
-def test_a_protected_animal_on_a_line_bit_and_is_no_catch() -> None:
+def test_a_protected_animal_on_a_line_is_no_catch() -> None:
     log = Log()
     log.say(Saying(20, "Ana", (Call("hookup", "shotgun"),)))
     log.say(Saying(22, "Ana", (Call("amend", species="turtle"),)))
@@ -249,7 +249,7 @@ def test_a_protected_animal_on_a_line_bit_and_is_no_catch() -> None:
 
     trip = fold(standing_entries(log.records))
     total = tally((trip,), "crew", at("23:59")).total
-    assert (total.strikes, total.hookups, total.caught) == (1, 1, 0)
+    assert (total.strikes, total.hookups, total.caught) == (0, 0, 0)
     assert [fish.species for fish in trip.fish] == ["turtle"]
     assert not trip.fish_on
 
