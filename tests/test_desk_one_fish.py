@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bot import Desk
-from tests.desk_rig import call, rigged, standing, told
+from tests.desk_rig import at, call, doubtful, rigged, scripted, standing, told, tone
 
 BOX = "name,head,size_in,colours,ready\nBroom Handle,slim,6,silver blue,yes\n"
 FISH = ("strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release")
@@ -228,22 +228,21 @@ def test_the_ends_of_a_double_tell_its_lines(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("asked", "then", "line"),
+    ("line", "then"),
     [
-        ("No, hang on, the short rigger's on, he'd just swum up on it.",
-         "07:06 Ray: short rigger fish threw the hook", "short rigger"),
-        ("shotgun is hooked, hold it emil, only hold",
-         "07:22 Ray: there it went it fell off i felt the hook slide", "shotgun"),
+        ("short rigger", "short rigger fish threw the hook"),
+        ("shotgun", "there it went it fell off i felt the hook slide"),
     ],
-)  # fmt: skip
+)
 def test_a_hookup_that_was_asked_about_is_borne_out_by_the_end_of_its_fish(
-    tmp_path: Path, asked: str, then: str, line: str
+    tmp_path: Path, line: str, then: str
 ) -> None:
-    with rigged(tmp_path, BOX) as desk:
-        first = say(desk, f"07:00 Ray: {asked}")
-        say(desk, then)
+    with scripted(tmp_path, doubtful(f"hooked up {line}", 0.6)) as desk:
+        call(desk, "06:30 lines in", f"06:30 set {line} red ten")
+        first = desk.hear(tone(), crew="Ray", at=at("07:00"))
+        call(desk, f"07:06 {then}")
 
-    assert first is not None
+    assert first.ask
     assert ("hookup", line) in acts(tmp_path)
     assert ("pulled_hook", line) in acts(tmp_path)
 

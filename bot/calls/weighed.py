@@ -56,7 +56,7 @@ ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
 AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""
-MOST_FOR_A_GUESS: Final = 0.6
+MOST_FOR_A_GUESS: Final = 0.5
 """Highest probability of a line of which no word is known: a slip alone never logs a fish."""
 FIRST_WORDS: Final = 2
 """A clock time within this many words stands at the start of the line: "at 10:20 strike"."""

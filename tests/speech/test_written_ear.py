@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from bot.speech.audio import Pcm
 from bot.speech.silence import cut
-from bot.speech.written_ear import Writer, log_mel, mel_filters, writer
+from bot.speech.written_ear import Writer, deck_writer, log_mel, mel_filters, writer
 from tests.speech.recordings import noise, pcm, recording
 
 
@@ -78,3 +79,37 @@ def test_a_sliver_of_sound_does_not_end_in_an_error(found: Writer) -> None:
 
     assert found.likelihoods(heard, ["fish on"])[0] < 0
     assert found.likelihoods(heard, []) == []
+
+
+@pytest.mark.parametrize(
+    ("names", "wanted"),
+    [
+        (
+            ("released_blue", "strike_long_rigger"),
+            "released a blue marlin strike long rigger purple eight",
+        ),
+        (
+            ("set_long_rigger", "strike_short_corner"),
+            "set long rigger black ten strike short corner",
+        ),
+    ],
+)
+def test_the_second_of_two_calls_in_one_recording_is_written_too(
+    names: tuple[str, str], wanted: str
+) -> None:
+    deck = deck_writer()
+    assert deck is not None
+    both = np.concatenate([cut(recording(name)).samples for name in names])
+
+    lines = deck.whole_lines(deck.listen(Pcm(both)))
+
+    assert lines[0].text == wanted
+
+
+@pytest.mark.parametrize("name", ["fish_on", "missed_it", "released_mahi", "strike_long_rigger"])
+def test_nothing_is_put_behind_a_call_that_is_whole(name: str) -> None:
+    deck = deck_writer()
+    assert deck is not None
+    heard = deck.listen(cut(recording(name)))
+
+    assert deck.whole_lines(heard) == deck.lines(heard)
