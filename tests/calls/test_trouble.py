@@ -18,6 +18,7 @@ CRIES = {
         "oh no, katja's fallen in", "MOB MOB MOB", "man over bored", "ma'am overboard",
         "he got pulled in by the leader",
         "katja's been dragged over by the fish", "throw the ring",
+        "somebody's overboard, who is it", "the old fella's overboard",
         "petra fell off the back", "he's fallen over the side", "man in the watr", "swimmer in the water",
     ),
     "fire": (
@@ -44,7 +45,7 @@ CRIES = {
     "distress": (
         "mayday", "may day may day", "made a made a made a", "pan-pan, pan-pan", "abandon ship",
         "call the coastguard", "help help help", "we've capsized", "set off the epirb", "SOS",
-        "we've got a rope round the prop",
+        "we've got a rope round the prop", "MAYDAY, 20 miles off the cape",
     ),
 }  # fmt: skip
 CALM = (
