@@ -263,3 +263,24 @@ def test_the_other_one_that_bites_is_not_the_fish_that_is_on(tmp_path: Path, sai
         say(desk, "07:00 Ray: hooked up short rigger", f"07:04 Jo: {said}")
 
     assert acts(tmp_path) == [("hookup", "short rigger"), ("strike", "shotgun")]
+
+
+@pytest.mark.parametrize("said", ["scrub that it's weed", "scratch that, it was weed"])
+def test_a_bite_that_was_only_weed_is_taken_back(tmp_path: Path, said: str) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(desk, "07:00 Ray: strike shotgun", f"07:01 Jo: {said}")
+
+    assert acts(tmp_path) == []
+
+
+def test_weed_that_was_seen_is_taken_back_and_not_the_bite(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        say(
+            desk,
+            "06:50 Jo: weed to port",
+            "07:00 Ray: strike shotgun",
+            "07:01 Jo: scratch the weed",
+        )
+
+    assert acts(tmp_path) == [("strike", "shotgun")]
+    assert told(standing(tmp_path, "sighting"), "what") == []

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, Final
 
 from bot.tackle.items import LIMITS
-from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, ROWS, TABLE, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, ROWS, SIGHTING, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.encounters import closer_species, find_fish, fish_clue, same_person, species_match
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -111,7 +111,7 @@ def undo_target(
             return Undo(_same_trouble(named, call))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
             return Refusal(NO_TROUBLE)
-        if call.of_act not in FALSE_ALARM:
+        if call.of_act not in FALSE_ALARM and not _was_no_bite(records, named, call):
             if (which := call.meaning(OfThese)) is not None:
                 return _of_these(records, named, call, which.number)
             return (
@@ -169,6 +169,11 @@ def _is_bite_last(records: Sequence[Record]) -> bool:
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
     return last is not None and last.call.act in BITES
+
+
+def _was_no_bite(records: Sequence[Record], named: Sequence[Entry], call: Call) -> bool:
+    """Return whether what is named was never seen by itself: "scrub that, it's weed" right after a bite."""
+    return call.of_act == SIGHTING and not named and _is_bite_last(records)
 
 
 def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str, ...]:
